@@ -1,0 +1,52 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Outlines as shapely polygons, for predicates and areas only.
+
+The chord tolerance is stated at each call; nothing that is cut comes from a polygon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import shapely
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.outline import Outline
+
+CHORD = 0.002  # mm: default distance between a chord and its arc
+
+
+def ring(outline: Outline, tolerance: float = CHORD) -> list[tuple[float, float]]:
+    """Corner points with arcs flattened inside the tolerance."""
+    return [p for s in outline.segments() for p in s.flattened(tolerance)]
+
+
+def polygon(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHORD) -> Polygon:
+    """A valid shapely polygon of an outer loop and its holes."""
+    shape = Polygon(ring(outer, tolerance), [ring(h, tolerance) for h in holes])
+    return shape if shape.is_valid else largest(shapely.make_valid(shape))
+
+
+def region(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHORD) -> BaseGeometry:
+    """Outer minus holes where holes may touch or cross the outer loop; maybe in several parts."""
+    shape: BaseGeometry = polygon(outer, tolerance=tolerance)
+    voids = [polygon(h.ccw(), tolerance=tolerance) for h in holes]
+    return shape.difference(shapely.union_all(voids)) if voids else shape
+
+
+def parts(shape: BaseGeometry) -> list[Polygon]:
+    """The polygons of any geometry, in a stated order (left to right, then bottom to top)."""
+    if shape.is_empty:
+        return []
+    if isinstance(shape, Polygon):
+        return [shape]
+    found: list[Polygon] = [p for g in getattr(shape, "geoms", []) for p in parts(g)]
+    return sorted(found, key=lambda p: tuple(round(v, 6) for v in p.bounds))
+
+
+def largest(shape: BaseGeometry) -> Polygon:
+    """The part of greatest area (an empty polygon if there is none)."""
+    found = parts(shape)
+    return max(found, key=lambda p: p.area) if found else Polygon()
