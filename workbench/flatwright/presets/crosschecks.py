@@ -1,0 +1,173 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What has to agree between the values of a preset, over and above each value by itself.
+
+The preset may hold stand-ins for values that could not be read (see `fields`): every
+comparison here is written so that NaN, 0 and "" pass it in silence.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+
+from flatwright.presets.fields import suggestion
+from flatwright.presets.model import Bit, Board, Feed, Preset
+from flatwright.presets.tree import Problems, step
+
+SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay under the point of a screw (DESIGN: holding)
+READING_OFF = 0.15  # a reading this far off nominal is a typing error or in another unit
+READING_OFF_MM = 0.6  # but in thin boards never less than this
+
+
+def check(preset: Preset, problems: Problems) -> None:
+    """Add every disagreement to the problems."""
+    for one in (_boards, _fits, _bits, _feeds, _layout, _holding, _machine, _entries):
+        one(preset, problems)
+
+
+def reading_is_off(reading: float, nominal: float) -> bool:
+    """True when a reading cannot belong to a board of that nominal thickness, both in mm."""
+    return round(abs(reading - nominal), 6) > max(READING_OFF * nominal, READING_OFF_MM)
+
+
+def _twice(values: Iterable[object], paths: Callable[[int], str], what: str, problems: Problems) -> None:
+    seen: dict[object, int] = {}
+    for i, value in enumerate(values):
+        if value in seen and value not in (0, ""):
+            problems.add(paths(i), f"{what} {value} is there twice (also {paths(seen[value])})")
+        seen.setdefault(value, i)
+
+
+def _known(name: str, names: Sequence[str], path: str, what: str, problems: Problems) -> None:
+    if name and name not in names:
+        problems.add(path, f'there is no {what} "{name}"{suggestion(name, names)}')
+
+
+def _boards(preset: Preset, problems: Problems) -> None:
+    _twice([b.name for b in preset.boards], lambda i: f"boards[{i}].name", "the board", problems)
+    for i, board in enumerate(preset.boards):
+        _board(board, f"boards[{i}]", problems)
+
+
+def _board(board: Board, path: str, problems: Problems) -> None:
+    if board.face_veneer is not None and 2.0 * board.face_veneer > board.nominal:
+        problems.add(step(path, "face_veneer"), "two face veneers are thicker than the board")
+    if board.measured_at is not None and board.measured_at.humidity > 1.0:
+        problems.add(step(path, "measured_at.humidity"), "more than 100 % humidity")
+    for i, reading in enumerate(board.readings):
+        if reading_is_off(reading, board.nominal):
+            problems.add(
+                f"{path}.readings[{i}]",
+                f"{reading:g} mm is too far off the nominal {board.nominal:g} mm; is it a typing error?",
+            )
+
+
+def _fits(preset: Preset, problems: Problems) -> None:
+    fits, names = preset.fits, list(preset.fits.classes)
+    if names:
+        _known(fits.default, names, "fits.default", "fit class", problems)
+        for joint, name in fits.by_joint.items():
+            _known(name, names, step("fits.by_joint", joint), "fit class", problems)
+    if not math.isnan(fits.wanted_probability) and not 0.5 <= fits.wanted_probability < 1.0:
+        problems.add("fits.wanted_probability", "must be at least 50 % and below 100 %")
+
+
+def _bits(preset: Preset, problems: Problems) -> None:
+    _twice([b.number for b in preset.bits], lambda i: f"bits[{i}].number", "the bit number", problems)
+    for i, bit in enumerate(preset.bits):
+        _bit(bit, f"bits[{i}]", problems)
+
+
+def _bit(bit: Bit, path: str, problems: Problems) -> None:
+    up_cut = step(path, "up_cut_length")
+    if bit.kind == "compression" and bit.up_cut_length is None:
+        problems.add(up_cut, "is missing: a compression bit needs the length of its up-cut part")
+    if bit.kind not in ("compression", "") and bit.up_cut_length is not None:
+        problems.add(up_cut, f"only a compression bit has one; this bit is {bit.kind}")
+    if bit.up_cut_length is not None and bit.up_cut_length >= bit.cutting_length:
+        problems.add(up_cut, "must be shorter than the cutting length")
+    if bit.measured_diameter is not None and abs(bit.measured_diameter - bit.diameter) > 0.25 * bit.diameter:
+        problems.add(
+            step(path, "measured_diameter"),
+            f"{bit.measured_diameter:g} mm is too far off {bit.diameter:g} mm; is it a typing error?",
+        )
+
+
+def _feeds(preset: Preset, problems: Problems) -> None:
+    rows = [(f.bit, f.board) for f in preset.feeds]
+    for i, row in enumerate(rows):
+        if row in rows[:i] and row[0] and row[1] != "":
+            problems.add(
+                f"feeds[{i}]",
+                f"the feeds of this bit and board are there twice (also feeds[{rows.index(row)}])",
+            )
+    for i, feed in enumerate(preset.feeds):
+        _feed(preset, feed, f"feeds[{i}]", problems)
+
+
+def _feed(preset: Preset, feed: Feed, path: str, problems: Problems) -> None:
+    bits = {b.number: b for b in preset.bits}
+    if feed.board is not None:
+        names = [b.name for b in preset.boards]
+        _known(feed.board, names, step(path, "board"), "board", problems)
+    # A bit whose own number could not be read is not reported again as unknown.
+    if feed.bit not in bits and feed.bit and 0 not in bits and bits:
+        known = ", ".join(str(n) for n in bits)
+        problems.add(step(path, "bit"), f"there is no bit {feed.bit}; known are {known}")
+    if feed.bit in bits and feed.pass_depth > bits[feed.bit].cutting_length:
+        problems.add(
+            step(path, "pass_depth"),
+            f"{feed.pass_depth:g} mm is more than the cutting length of bit {feed.bit}, "
+            f"{bits[feed.bit].cutting_length:g} mm",
+        )
+    low, high = preset.machine.spindle
+    if feed.spindle < low or feed.spindle > high:
+        problems.add(
+            step(path, "spindle"),
+            f"{feed.spindle:g} 1/min is outside the machine's range of {low:g} to {high:g} 1/min",
+        )
+
+
+def _layout(preset: Preset, problems: Problems) -> None:
+    layout = preset.layout
+    widest = max((b.cut for b in preset.bits if not math.isnan(b.cut)), default=math.nan)
+    if layout.spacing < widest:
+        problems.add(
+            "layout.spacing",
+            f"{layout.spacing:g} mm is less than the widest bit, {widest:g} mm: it would cut the next part",
+        )
+    for i, sheet in enumerate(layout.sheets):
+        if 2.0 * layout.edge >= min(sheet.length, sheet.width):
+            problems.add(f"layout.sheets[{i}].size", "the edge margin leaves nothing of this sheet")
+        if sheet.board is not None:
+            names = [b.name for b in preset.boards]
+            _known(sheet.board, names, f"layout.sheets[{i}].board", "board", problems)
+
+
+def _holding(preset: Preset, problems: Problems) -> None:
+    deepest = preset.machine.spoilboard - SPOILBOARD_LEFT
+    if preset.holding.fasteners.bite > deepest:
+        problems.add(
+            "holding.fasteners.bite",
+            f"{preset.holding.fasteners.bite:g} mm would come within {SPOILBOARD_LEFT:g} mm of the table; "
+            f"the spoilboard of {preset.machine.spoilboard:g} mm allows {max(deepest, 0.0):g} mm",
+        )
+
+
+def _machine(preset: Preset, problems: Problems) -> None:
+    machine = preset.machine
+    if machine.overcut >= machine.spoilboard:
+        problems.add("machine.overcut", "would cut through the spoilboard into the table")
+    for axis, at, end in zip("xy", machine.park, machine.travel, strict=False):
+        if at > end:
+            problems.add("machine.park", f"{axis} = {at:g} mm lies outside the travel of {end:g} mm")
+    if machine.spindle[0] > machine.spindle[1]:
+        problems.add("machine.spindle", "the slowest speed is above the fastest")
+    if machine.clear_height >= machine.travel[2]:
+        problems.add("machine.clear_height", "is not within the machine's travel upwards")
+
+
+def _entries(preset: Preset, problems: Problems) -> None:
+    if preset.entries.ramp_angle >= math.radians(90.0):
+        problems.add("entries.ramp_angle", "a ramp is flatter than 90 deg")

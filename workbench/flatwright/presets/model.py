@@ -1,0 +1,243 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The shop preset as values.
+
+Inside, lengths are mm, feeds mm/min, angles radians, spindle speeds 1/min, powers W and
+probabilities fractions. The file (`*.shop.json`) writes every quantity with its unit; see
+`flatwright.presets.reading`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+BitKind = Literal["straight", "up-cut", "down-cut", "compression"]
+Tip = Literal["flush", "proud", "shy", "as drawn"]
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """Air that boards were measured in: °C and relative humidity as a fraction."""
+
+    temperature: float
+    humidity: float
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One kind of board. `readings` are the caliper readings of the batch in hand, mm."""
+
+    name: str
+    nominal: float
+    plies: int | None = None
+    face_grain: Literal["length", "width"] = "length"
+    face_veneer: float | None = None
+    grade: str = ""
+    readings: tuple[float, ...] = ()
+    measured_at: Climate | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FitClass:
+    """Total clearances, both sides together, mm."""
+
+    over_thickness: float
+    along: float
+    floor: float
+    tip: Tip = "flush"
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    default: str
+    classes: Mapping[str, FitClass]
+    by_joint: Mapping[str, str] = field(default_factory=dict)
+    slot_for: Literal["mean", "largest", "probability"] = "mean"
+    wanted_probability: float = 0.95
+    slot_spread: float = 0.05
+
+    def for_joint(self, kind: str) -> tuple[str, FitClass]:
+        """(class name, values) for a joint kind."""
+        name = self.by_joint.get(kind, self.default)
+        return name, self.classes[name]
+
+
+@dataclass(frozen=True, slots=True)
+class ReliefRules:
+    """`kind`: "least visible", "dog-bone" or "T-bone"; `minimum_web` mm of wood to the next edge."""
+
+    kind: Literal["least visible", "dog-bone", "T-bone"] = "least visible"
+    bit: str = "profile"
+    minimum_web: float = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bit:
+    """A router bit; `up_cut_length` is the lower, up-cutting part of a compression bit, mm."""
+
+    number: int
+    kind: BitKind
+    diameter: float
+    flutes: int
+    cutting_length: float
+    measured_diameter: float | None = None
+    up_cut_length: float | None = None
+
+    @property
+    def cut(self) -> float:
+        """The diameter that it really cuts: measured where given, else nominal."""
+        return self.diameter if self.measured_diameter is None else self.measured_diameter
+
+    @property
+    def may_drill(self) -> bool:
+        """Never drill with a down-cut or compression bit (common practice, no source)."""
+        return self.kind in ("straight", "up-cut")
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """Cutting data of one bit, for one board or (board None) for all."""
+
+    bit: int
+    spindle: float
+    chip_load: float
+    pass_depth: float
+    plunge: float
+    board: str | None = None
+
+    def cutting_feed(self, flutes: int) -> float:
+        """v_f = n · z · f_z in mm/min (ISO 3002-3 terms).
+
+        >>> Feed(1, 18000, 0.10, 6, 900).cutting_feed(2)
+        3600.0
+        """
+        return self.spindle * flutes * self.chip_load
+
+
+@dataclass(frozen=True, slots=True)
+class Tabs:
+    length: float = 10.0
+    height: float = 6.0
+    ends: Literal["square", "sloped"] = "sloped"
+    at_least: int = 3
+    factor: float = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fasteners:
+    """Hold-down screws or composite nails; `bite` is how deep the point goes into the spoilboard."""
+
+    kind: Literal["screw", "composite nail"] = "screw"
+    head_diameter: float = 8.5
+    head_height: float = 2.6
+    margin: float = 3.0
+    reach: float = 500.0
+    bite: float = 12.0
+    mark_depth: float = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    method: tuple[str, ...] = ("tabs", "screws")
+    tabs: Tabs = field(default_factory=Tabs)
+    fasteners: Fasteners = field(default_factory=Fasteners)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStock:
+    """A stock sheet; `board` None serves every board; `count` None means as many as needed."""
+
+    length: float
+    width: float
+    count: int | None = None
+    cost: float | None = None
+    board: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """`edge`: from a part to the sheet's edge; `spacing`: between parts (at least bit + margin)."""
+
+    sheets: tuple[SheetStock, ...]
+    edge: float = 25.0
+    spacing: float = 12.0
+    seed: int = 1
+    time: float = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """`travel` (x, y, z) from the sheet's corner and the bed; `park` (x, y)."""
+
+    zero: Literal["bed", "board top"] = "bed"
+    overcut: float = 0.5
+    clear_height: float = 10.0
+    spoilboard: float = 18.0
+    bit_change: Literal["by hand", "automatic"] = "by hand"
+    park: tuple[float, float] = (0.0, 0.0)
+    travel: tuple[float, float, float] = (2500.0, 1300.0, 150.0)
+    spindle: tuple[float, float] = (6000.0, 24000.0)
+    power: float = 2200.0
+    work_offset: str = "G54"
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """`ramp_angle` from the board's plane, radians."""
+
+    ramp_angle: float = math.radians(5.0)
+    along_grain: bool = True
+    direction: Literal["climb", "conventional"] = "climb"
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    processor: str = "linuxcnc"
+    arguments: str = "--no-show-editor"
+    units: Literal["mm", "in"] = "mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    units: tuple[str, ...] = ("mm", "in")
+    paper: str = "A4"
+
+
+@dataclass(frozen=True, slots=True)
+class Preset:
+    """Everything the shop decided; frozen, so that steps may share it."""
+
+    name: str
+    boards: tuple[Board, ...]
+    fits: Fits
+    reliefs: ReliefRules
+    bits: tuple[Bit, ...]
+    feeds: tuple[Feed, ...]
+    holding: Holding
+    layout: Layout
+    machine: Machine
+    entries: Entries
+    post: Post
+    report: Report = field(default_factory=Report)
+    based_on: str | None = None
+
+    def bit(self, number: int) -> Bit:
+        """The bit of that number; raises KeyError."""
+        for b in self.bits:
+            if b.number == number:
+                return b
+        raise KeyError(number)
+
+    def feed(self, bit: int, board: str | None) -> Feed:
+        """Cutting data for a bit in a board (the board's own row first); raises KeyError."""
+        rows = [f for f in self.feeds if f.bit == bit]
+        for f in rows:
+            if f.board == board and board is not None:
+                return f
+        for f in rows:
+            if f.board is None:
+                return f
+        raise KeyError(f"no feeds for bit {bit}")
