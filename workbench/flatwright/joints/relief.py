@@ -1,0 +1,266 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Corner reliefs: due if and only if a mate, in its fitted shape and on its way in, meets the
+fillet that the bit would leave; then the shape that shows least and keeps enough wood."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import get_args
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.arcs import Segment
+from flatwright.geometry.corners import (
+    Corner,
+    ReliefKind,
+    ReliefShape,
+    concave_corners,
+    relief,
+    relieved,
+    unreached,
+)
+from flatwright.geometry.outline import Outline, simplified
+from flatwright.geometry.polygon import polygon, region
+from flatwright.plan import Panel, Relief
+from flatwright.presets.model import ReliefRules
+
+declare(
+    "error",
+    relief__no_room="a corner needs a relief and none fits there",
+    relief__unreached="a mate meets wood that the bit cannot reach",
+)
+declare("warning", relief__thin_web="a relief leaves less wood to the next edge than wanted")
+
+MEETS = 1e-3  # mm²: a mate that overlaps a fillet by less does not meet it
+MISSED = 0.05  # mm²: chords of arcs leave slivers smaller than this
+PLAIN: dict[ReliefKind, str] = {"dog-bone": "dog-bone", "T-bone in": "T-bone", "T-bone out": "T-bone"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mate:
+    """A mate's wood in the panel's plane, between heights z0 and z1 of the panel, its way in included."""
+
+    shape: BaseGeometry
+    z0: float
+    z1: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Covers:
+    """What mates hide of each broad face (panel coordinates)."""
+
+    upper: BaseGeometry
+    lower: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    shape: ReliefShape
+    visible: float
+    web: float
+
+
+def relieve(
+    panel: Panel, mates: Sequence[Mate], covers: Covers, radii: Sequence[float | None], rules: ReliefRules
+) -> tuple[Panel, list[Relief], list[Finding]]:
+    """Relieve the panel's corners. `radii[k]` is the radius of the bit that cuts loop k of
+    `panel.loops()`, None where no bit can."""
+    loops = list(panel.loops())
+    through = 1 + len(panel.holes)
+    done: list[Outline] = []
+    reliefs: list[Relief] = []
+    findings: list[Finding] = []
+    for k, (loop, r) in enumerate(zip(loops, radii, strict=True)):
+        z0, z1 = 0.0, panel.thickness
+        if k >= through:
+            pocket = panel.pockets[k - through]
+            z0, z1 = (z1 - pocket.depth, z1) if pocket.side == "+n" else (0.0, pocket.depth)
+        near = [m.shape for m in mates if min(m.z1, z1) - max(m.z0, z0) > 0.01 and not m.shape.is_empty]
+        if r is None or not near:
+            done.append(loop)
+            continue
+        work = _Loop(panel, k, loop, shapely.union_all(near), covers, r, rules)
+        new, shapes = work.relieve()
+        findings += work.findings
+        reliefs += [
+            Relief(panel.name, PLAIN[s.kind], c.at, s.centre, s.radius) for c, s in shapes
+        ]
+        findings += work.left_over(new)
+        done.append(new)
+    pockets = tuple(replace(p, outline=done[through + n]) for n, p in enumerate(panel.pockets))
+    return replace(panel, outline=done[0], holes=tuple(done[1:through]), pockets=pockets), reliefs, findings
+
+
+class _Loop:
+    """One loop of a panel while its corners are relieved."""
+
+    def __init__(
+        self, panel: Panel, index: int, loop: Outline, mates: BaseGeometry, covers: Covers, r: float,
+        rules: ReliefRules,
+    ) -> None:  # fmt: skip
+        self.panel, self.index, self.loop = panel, index, loop
+        self.mates, self.covers, self.r, self.rules = mates, covers, r, rules
+        self.findings: list[Finding] = []
+        self.others = [o for k, o in enumerate(panel.loops()) if k != index]
+        voids = [*panel.holes, loop] if index > len(panel.holes) else panel.holes
+        self.wood = region(panel.outline, voids)
+        shapely.prepare(self.mates)
+        shapely.prepare(self.wood)
+
+    def relieve(self) -> tuple[Outline, list[tuple[Corner, ReliefShape]]]:
+        chosen: dict[int, tuple[Corner, ReliefShape]] = {}
+        due = [c for c in concave_corners(self.loop) if self._due(c)]
+        for corner in due:
+            best = self._choose(corner, {i: s for i, (_, s) in chosen.items()}, due)
+            if best is not None:
+                chosen[corner.index] = (corner, best)
+        if not chosen:
+            return self.loop, []
+        new = relieved(self.loop, {i: s for i, (_, s) in chosen.items()})
+        return simplified(new), list(chosen.values())
+
+    def _due(self, corner: Corner) -> bool:
+        if self._open(corner):
+            return False
+        fillet = Polygon(unreached(corner, self.r))
+        return bool(self.mates.intersection(fillet).area > MEETS)
+
+    def _open(self, corner: Corner) -> bool:
+        """A pocket's corner on the panel's edge or over a hole is no inside corner."""
+        if self.index < 1 + len(self.panel.holes):
+            return False
+        through = [self.panel.outline, *self.panel.holes]
+        return any(s.distance(corner.at) < 1e-3 for o in through for s in o.segments())
+
+    def _choose(
+        self, corner: Corner, chosen: Mapping[int, ReliefShape], due: Sequence[Corner]
+    ) -> ReliefShape | None:
+        if not corner.straight:
+            self.findings.append(self._no_room(corner, "it lies at a curved edge"))
+            return None
+        kinds = [k for k in get_args(ReliefKind) if self._wanted(k, corner)]
+        options = []
+        for kind in kinds:
+            shape = relief(corner, kind, self.r)
+            if self._fits(corner, shape, chosen, due):
+                options.append(self._rated(corner, shape))
+        if not options:
+            self.findings.append(self._no_room(corner, "its edges are too short for the bit"))
+            return None
+        wide = [o for o in options if o.web >= self.rules.minimum_web - 1e-6]
+        if not wide:
+            best = max(options, key=lambda o: round(o.web, 3))
+            self.findings.append(self._thin(corner, best.web))
+            return best.shape
+        return min(wide, key=lambda o: (round(o.visible, 2), kinds.index(o.shape.kind))).shape
+
+    def _wanted(self, kind: ReliefKind, corner: Corner) -> bool:
+        if kind != "dog-bone" and not corner.square:
+            return False
+        return self.rules.kind == "least visible" or PLAIN[kind] == self.rules.kind
+
+    def _fits(
+        self, corner: Corner, shape: ReliefShape, chosen: Mapping[int, ReliefShape], due: Sequence[Corner]
+    ) -> bool:
+        """Room on both edges, beside what reliefs at their other ends take or will need."""
+        n = len(self.loop)
+        indices = {c.index for c in due}
+        prev, nxt = (corner.index - 1) % n, (corner.index + 1) % n
+        least = self.r * 2 * math.cos(corner.opening / 2)  # an equal neighbour's dog-bone
+
+        def need(i: int, before: bool) -> float:
+            if i in chosen:
+                return chosen[i].takes_before if before else chosen[i].takes_after
+            return least if i in indices and shape.kind == "dog-bone" else 0.0
+
+        return (
+            shape.takes_before + need(prev, False) <= corner.before.length + 1e-9
+            and shape.takes_after + need(nxt, True) <= corner.after.length + 1e-9
+        )
+
+    def _extra(self, shape: ReliefShape) -> BaseGeometry:
+        """The wood that the relief takes beyond the corner's edges."""
+        disc = shapely.Point(shape.centre).buffer(shape.radius, quad_segs=32)
+        return disc.intersection(self.wood)
+
+    def _rated(self, corner: Corner, shape: ReliefShape) -> _Candidate:
+        extra = self._extra(shape)
+        faces = [self.covers.upper, self.covers.lower]
+        if self.index > len(self.panel.holes):
+            side = self.panel.pockets[self.index - 1 - len(self.panel.holes)].side
+            faces = faces[:1] if side == "+n" else faces[1:]
+        visible = sum(float(extra.difference(cover).area) for cover in faces)
+        return _Candidate(shape, visible, self._web(corner, shape))
+
+    def _web(self, corner: Corner, shape: ReliefShape) -> float:
+        """Least wood from the relief to any edge but those of its own corner."""
+        n = len(self.loop)
+        own = {(corner.index - 1) % n, corner.index}
+        best = math.inf
+        for o in self.others:
+            for s in o.segments():
+                best = min(best, s.distance(shape.centre))
+        for k, s in enumerate(self.loop.segments()):
+            if k not in own and not self._across_void(shape, s):
+                best = min(best, s.distance(shape.centre))
+        return best - shape.radius
+
+    def _across_void(self, shape: ReliefShape, s: Segment) -> bool:
+        """True for an edge that the relief's centre sees only across the slot itself."""
+        foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
+        way = LineString([shape.centre, foot])
+        return bool(way.intersection(self.wood).length < shape.radius * 0.5)
+
+    # -- what is left -------------------------------------------------------------------
+
+    def left_over(self, new: Outline) -> list[Finding]:
+        """After relieving, no mate may meet wood that the bit cannot reach."""
+        void = self._void(new)
+        r = self.r - 1e-3
+        reach = void.buffer(-r, quad_segs=32).buffer(r, quad_segs=32)
+        missed = void.difference(reach.buffer(2e-3)).intersection(self.mates)
+        if missed.area <= MISSED:
+            return []
+        p = missed.representative_point()
+        return [
+            finding(
+                "relief.unreached",
+                f"{self.panel.name} at ({p.x:.1f}, {p.y:.1f})",
+                f"A bit of {2 * self.r:.2f} mm leaves wood at a place on {self.panel.name} where a mate must go.",
+                "Use a smaller bit, or draw that corner wider.",
+                panels=[self.panel.name],
+            )
+        ]
+
+    def _void(self, loop: Outline) -> BaseGeometry:
+        if self.index > 0:
+            return polygon(loop.ccw())
+        p = polygon(loop)
+        return shapely.box(*p.bounds).buffer(8 * self.r).difference(p)
+
+    def _no_room(self, corner: Corner, why: str) -> Finding:
+        x, y = corner.at
+        return finding(
+            "relief.no-room",
+            f"{self.panel.name} at ({x:.1f}, {y:.1f})",
+            f"A corner of {self.panel.name} must be square for its mate, but no relief fits: {why}.",
+            "Use a smaller bit, or draw more room there.",
+            panels=[self.panel.name],
+        )
+
+    def _thin(self, corner: Corner, web: float) -> Finding:
+        x, y = corner.at
+        return finding(
+            "relief.thin-web",
+            f"{self.panel.name} at ({x:.1f}, {y:.1f})",
+            f"The relief there leaves {max(0.0, web):.1f} mm of wood on {self.panel.name}; "
+            f"{self.rules.minimum_web:.1f} mm are wanted.",
+            "Move the slot away from the edge, or use a smaller bit.",
+            panels=[self.panel.name],
+        )

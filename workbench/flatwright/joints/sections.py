@@ -1,0 +1,131 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What of one panel lies inside the slab of another: the wood that a slot has to let through."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.frame import Frame, Vector
+from flatwright.geometry.polygon import parts, region
+from flatwright.plan import Panel
+
+PARALLEL = 1e-3  # sine
+WAY = 300.0  # mm of a mate's way in that is looked at
+FAR = 1e5  # mm: longer than any board
+TOUCH = 1e-4  # mm: wood that only touches a height is not between the heights
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slab:
+    """A layer of a panel in which its wood does not change: `wood` in plane coordinates between
+    heights `low` and `high` of `frame`."""
+
+    frame: Frame
+    low: float
+    high: float
+    wood: BaseGeometry
+
+
+def slabs(panel: Panel) -> list[Slab]:
+    """The panel as layers, parted at the depths of its pockets."""
+    t = panel.thickness
+    spans = [(t - p.depth, t) if p.side == "+n" else (0.0, p.depth) for p in panel.pockets]
+    levels = sorted({0.0, t, *(z for s in spans for z in s)})
+    out = []
+    for low, high in zip(levels, levels[1:], strict=False):
+        if high - low < 1e-6:
+            continue
+        open_here = [
+            p.outline
+            for p, (z0, z1) in zip(panel.pockets, spans, strict=True)
+            if z0 < (low + high) / 2 < z1
+        ]
+        out.append(Slab(panel.frame, low, high, region(panel.outline, [*panel.holes, *open_here])))
+    return out
+
+
+def section(
+    frame: Frame, z0: float, z1: float, mate: Sequence[Slab], insert: Vector | None = None
+) -> BaseGeometry:
+    """Region of the frame's plane over which the mate has wood somewhere between heights z0 and z1.
+
+    With `insert` (unit, in space: the way in which the mate comes in) the region also covers
+    the way back, its in-plane part.
+    """
+    back = np.zeros(2) if insert is None else -np.array([float(insert @ frame.u), float(insert @ frame.v)])
+    if math.hypot(*back) < 0.5:
+        back = np.zeros(2)
+    shapes = [_section(frame, z0, z1, s, back * WAY) for s in mate]
+    return shapely.union_all([s for s in shapes if not s.is_empty])
+
+
+def _section(frame: Frame, z0: float, z1: float, slab: Slab, back: Vector) -> BaseGeometry:
+    line = np.cross(frame.n, slab.frame.n)
+    size = float(np.linalg.norm(line))
+    if size < PARALLEL:
+        return _parallel(frame, z0, z1, slab)
+    return shapely.union_all([_swept(r, back) for r in _crossing(frame, z0, z1, slab, line / size)])
+
+
+def _swept(rectangle: Vector, back: Vector) -> BaseGeometry:
+    if not back.any():
+        return Polygon(rectangle)
+    return shapely.MultiPoint(np.vstack([rectangle, rectangle + back])).convex_hull
+
+
+def _parallel(frame: Frame, z0: float, z1: float, slab: Slab) -> BaseGeometry:
+    sign = float(frame.n @ slab.frame.n)
+    base = float((slab.frame.origin - frame.origin) @ frame.n)
+    lo, hi = sorted((base + sign * slab.low, base + sign * slab.high))
+    if min(hi, z1) - max(lo, z0) < 1e-3:
+        return Polygon()
+    return shapely.transform(slab.wood, lambda p: frame.to_plane(slab.frame.to_space(p))[:, :2])
+
+
+def _crossing(frame: Frame, z0: float, z1: float, slab: Slab, line: Vector) -> list[Vector]:
+    """Rectangles (4, 2): stretches of the line where the slab has wood between the heights, times
+    its thickness."""
+    across = np.cross(frame.n, line)  # in the frame's plane, square to the line
+    up = np.cross(slab.frame.n, line)  # in the slab's plane, square to the line
+    climb = float(up @ frame.n)  # height gained per mm along `up`
+    rise = float(slab.frame.n @ across)
+    middle = (slab.low + slab.high) / 2
+    origin = slab.frame.to_space(np.zeros((1, 2)), middle)[0]
+    axes = np.stack([line, up], axis=1)
+    local = shapely.transform(slab.wood, lambda p: (slab.frame.to_space(p, middle) - origin) @ axes)
+    at = float((origin - frame.origin) @ frame.n)
+    a, b = sorted(((z0 - at) / climb, (z1 - at) / climb))
+    strip = local.intersection(box(-FAR, a + TOUCH, FAR, b - TOUCH))
+    # across the line: half the thickness, and what the slope adds between the heights
+    lean = float(slab.frame.n @ frame.n) / rise
+    half = (slab.high - slab.low) / 2 / abs(rise)
+    shifts = [-(z - at) * lean for z in (z0, z1)]
+    centre = float((origin - frame.origin) @ across)
+    start = float((origin - frame.origin) @ line)
+    c0, c1 = centre + min(shifts) - half, centre + max(shifts) + half
+    plane = np.array(
+        [[float(line @ frame.u), float(line @ frame.v)], [float(across @ frame.u), float(across @ frame.v)]]
+    )
+    spans = _merged([(p.bounds[0], p.bounds[2]) for p in parts(strip) if p.area > 1e-9])
+    return [
+        np.array([[start + s, c0], [start + e, c0], [start + e, c1], [start + s, c1]]) @ plane
+        for s, e in spans
+    ]
+
+
+def _merged(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    out: list[tuple[float, float]] = []
+    for a, b in sorted(spans):
+        if out and a <= out[-1][1] + 1e-6:
+            out[-1] = (out[-1][0], max(out[-1][1], b))
+        else:
+            out.append((a, b))
+    return out

@@ -1,0 +1,62 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What the host tells about a solid, as plain values: the input of `panels.find`.
+
+All coordinates are mm in the assembly's space, placements applied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Vector = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curve:
+    """One edge of a face, in the order of its wire.
+
+    `line` and `arc` are exact: `arc` passes through `mid` (its middle) and spans less than a
+    full turn (the reader gives a full circle as two halves). `other` carries `samples`,
+    (k, 3) points from start to end close enough for arcs within 0.01 mm, and their unit
+    `tangents` (k, 3).
+    """
+
+    kind: Literal["line", "arc", "other"]
+    start: Vector
+    end: Vector
+    mid: Vector | None = None
+    samples: Vector | None = None
+    tangents: Vector | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Face:
+    """One face. `plane`: `direction` is the outward unit normal, `point` lies on it.
+    `cylinder` and `extrusion` (any other surface whose normals are all square to one
+    direction): `direction` is that axis, `point` lies on the surface. `other`: anything else.
+    """
+
+    kind: Literal["plane", "cylinder", "extrusion", "other"]
+    direction: Vector
+    point: Vector
+    area: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solid:
+    """A solid of the document. `source` names it uniquely for the user (labels down the tree,
+    joined by "/"), `label` is its own label; `problem` says why the kernel finds it unusable
+    ("" if sound). `loops(i)` reads the wires of face i, each a closed list of curves.
+    """
+
+    source: str
+    label: str
+    faces: tuple[Face, ...]
+    loops: Callable[[int], list[list[Curve]]]
+    problem: str = ""
