@@ -1,0 +1,147 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The operator sheet: everything a person at the machine needs, as one HTML file to print on A4.
+
+No scripts, no pictures from elsewhere, black and white.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from flatwright.cutting.moves import SheetProgram
+from flatwright.findings import SEVERITIES, Finding
+from flatwright.plan import Panel, Plan
+from flatwright.presets.model import Preset
+from flatwright.reports.cautions import CAUTIONS, FIRST, NOISE_LEVELS, time_of_noise
+from flatwright.reports.lengths import Lengths
+from flatwright.reports.markup import Markup, join, table, tag
+from flatwright.reports.setup import Measured, Setup, setup
+from flatwright.reports.sheet_page import Context, sheet_page
+from flatwright.reports.style import style
+
+SEVERITY_HEADS = {
+    "error": "Errors: parts will not assemble, or a program would be unsafe or is missing",
+    "warning": "Warnings: safe, but not what was asked or measured",
+    "note": "Notes",
+}
+
+
+def operator_sheet(
+    plan: Plan,
+    preset: Preset,
+    findings: Sequence[Finding],
+    *,
+    title: str,
+    batches: Iterable[Measured] | None = None,
+    programs: Sequence[SheetProgram] = (),
+) -> str:
+    """The whole HTML text.
+
+    `batches` are the boards in hand with their readings (default: the preset's boards); `programs` are the
+    planned moves, from which the sheet says how many holes, pockets and profiles each file cuts.
+    """
+    boards = tuple(preset.boards if batches is None else batches)
+    context = Context(title, plan, preset, Lengths(tuple(preset.report.units)), programs)
+    numbers = [setup(s, boards, preset.holding.fasteners, preset.machine) for s in plan.sheets]
+    body = [
+        _head(title, preset),
+        _overview(plan, numbers, context),
+        _boards(numbers, context),
+        _cautions(),
+        _findings(findings),
+        _parts(plan, context),
+        *(sheet_page(s, n, findings, context) for s, n in zip(plan.sheets, numbers, strict=True)),
+    ]
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("title", f"Operator sheet: {title}"),
+        tag("style", style(preset.report.paper)),
+    )
+    return f"<!DOCTYPE html>\n{tag('html', head, tag('body', *body), lang='en')}\n"
+
+
+def _head(title: str, preset: Preset) -> Markup:
+    fields = [tag("span", name, class_="field") for name in ("Machine", "Run by", "Date")]
+    return tag(
+        "header",
+        tag("p", "Operator sheet", class_="form"),
+        tag("h1", title),
+        tag("p", f"Shop preset: {preset.name}. All lengths: {' and '.join(preset.report.units)}."),
+        tag("p", *fields, class_="fields"),
+    )
+
+
+def _overview(plan: Plan, numbers: Sequence[Setup], context: Context) -> Markup:
+    refused = [s.name for s in plan.sheets if not s.programs]
+    rows = []
+    for sheet, n in zip(plan.sheets, numbers, strict=True):
+        state = "ready" if sheet.programs else tag("b", "REFUSED: do not cut")
+        counts = [str(len(k)) for k in (sheet.placements, sheet.tabs, sheet.screws, sheet.programs)]
+        rows.append([sheet.name, n.name, context.lengths.size(sheet.size), *counts, state])
+    heads = ["Sheet", "Board", "Size", "Parts", "Tabs", "Screws", "Files", "State"]
+    loud = f"Do not cut {', '.join(refused)}: no programs were written. The sheet's page says why."
+    banner = tag("div", tag("p", loud, class_="loud"), class_="refused") if refused else Markup("")
+    return join([banner, tag("h3", "Sheets"), table(heads, rows)])
+
+
+def _boards(numbers: Sequence[Setup], context: Context) -> Markup:
+    lengths = context.lengths
+    heads = [
+        "Board",
+        *(h for what in ("Sold as", "Mean", "Smallest", "Largest") for h in lengths.heads(what)),
+    ]
+    rows = {}
+    for n in numbers:
+        blank = ["–"] * len(lengths.units)
+        nominal = blank if n.nominal is None else lengths.cells(n.nominal)
+        read = [lengths.cells(v) if n.readings else blank for v in (n.thickness, n.smallest, n.largest)]
+        count = str(len(n.readings)) if n.readings else tag("b", "not measured")
+        rows[n.name] = [n.name, *nominal, *(c for cells in read for c in cells), count]
+    return join([tag("h3", "Boards, as measured"), table([*heads, "Readings"], rows.values())])
+
+
+def _findings(findings: Sequence[Finding]) -> Markup:
+    if not findings:
+        return tag("p", "Nothing was found to be wrong.")
+    parts = []
+    for severity in SEVERITIES:
+        found = [f for f in findings if f.severity == severity]
+        if found:
+            rows = [[f.where, f.message, f.remedy] for f in found]
+            parts.append(tag("h4", SEVERITY_HEADS[severity]))
+            parts.append(table(["Where", "What", "What to do"], rows, class_="findings"))
+    return join([tag("h3", "Findings"), *parts])
+
+
+def _cautions() -> Markup:
+    items = [tag("li", tag("b", short), ". ", what) for short, what in CAUTIONS]
+    levels = ["dB(A)", *(str(level) for level in NOISE_LEVELS)]
+    times = ["Most per day", *(time_of_noise(level) for level in NOISE_LEVELS)]
+    noise = tag(
+        "table", *(tag("tr", *(tag("td", c) for c in row)) for row in (levels, times)), class_="noise"
+    )
+    source = "Noise without ear protection, after NIOSH (85 dB(A) for 8 h, half of it for each 3 dB more):"
+    content = [tag("h3", "Cautions"), tag("p", tag("b", FIRST)), tag("ul", *items), tag("p", source), noise]
+    return tag("div", *content, class_="cautions")
+
+
+def _parts(plan: Plan, context: Context) -> Markup:
+    """Equal parts in one row; a part without a shape id stands alone."""
+    where = {p.panel: s.name for s in plan.sheets for p in s.placements}
+    groups: dict[str, list[Panel]] = {}
+    for panel in plan.panels:
+        groups.setdefault(panel.shape or f"\n{panel.name}", []).append(panel)
+    rows = []
+    for alike in groups.values():
+        x0, y0, x1, y1 = alike[0].outline.bounds()
+        sides = sorted((x1 - x0, y1 - y0), reverse=True)
+        on = list(dict.fromkeys(where.get(p.name, "no sheet") for p in alike))
+        size = context.lengths.size((*sides, alike[0].thickness), 2)
+        rows.append(
+            [str(len(alike)), ", ".join(p.name for p in alike), size, alike[0].board or "–", ", ".join(on)]
+        )
+    heads = ["Pieces", "Part", "Length × width × thickness", "Board", "Sheet"]
+    return join([tag("h3", "Parts, equal ones together"), table(heads, rows, class_="wide")])

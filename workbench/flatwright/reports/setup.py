@@ -1,0 +1,76 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The numbers that the operator needs at the machine, worked out for one sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from flatwright.plan import Sheet
+from flatwright.presets.model import Fasteners, Machine
+
+SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay below a screw's point: the table is never touched
+AIR = 10.0  # mm between the bit and the board in a dry run
+ROUND_UP = 5.0  # mm: the dry run's lift is a round number
+
+
+class Measured(Protocol):
+    """A board as measured: a preset's board or a batch. Readings in mm, maybe none."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def nominal(self) -> float: ...
+
+    @property
+    def readings(self) -> Sequence[float]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Lengths in mm. `thickness` is what the programs count with; `nominal` None: a board nobody knows."""
+
+    name: str
+    nominal: float | None
+    thickness: float
+    readings: tuple[float, ...]
+    screw_length: float
+    longest_screw: float
+    dry_run_lift: float
+
+    @property
+    def smallest(self) -> float:
+        """Smallest reading; the thickness itself where nothing was measured."""
+        return min(self.readings, default=self.thickness)
+
+    @property
+    def largest(self) -> float:
+        """Largest reading; the thickness itself where nothing was measured."""
+        return max(self.readings, default=self.thickness)
+
+
+def setup(sheet: Sheet, boards: Iterable[Measured], fasteners: Fasteners, machine: Machine) -> Setup:
+    """The numbers for a sheet; its board is found by name among `boards`.
+
+    Screw length = board + chosen bite, the bite at most the spoilboard's thickness − 3 mm; the longest
+    screw counts from the smallest reading. The dry run lifts the lowest cut 10 mm or more above the board.
+    """
+    board = next((b for b in boards if b.name == sheet.board), None)
+    readings = tuple(board.readings) if board is not None else ()
+    thinnest = min(readings, default=sheet.thickness)
+    thickest = max(readings, default=sheet.thickness)
+    deepest_bite = machine.spoilboard - SPOILBOARD_LEFT
+    lift = thickest + machine.overcut + AIR
+    return Setup(
+        name=sheet.board or "board without a name",
+        nominal=None if board is None else board.nominal,
+        thickness=sheet.thickness,
+        readings=readings,
+        screw_length=sheet.thickness + min(fasteners.bite, deepest_bite),
+        longest_screw=thinnest + deepest_bite,
+        dry_run_lift=math.ceil(round(lift, 4) / ROUND_UP) * ROUND_UP,
+    )
