@@ -1,0 +1,121 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""From panels to layout jobs: one for each batch of boards, with the side up and the turns that the
+grain allows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from flatwright.plan import Panel
+from flatwright.presets.model import Preset
+from flatwright.sheets.job import LayoutJob, Part, Stock
+
+Grain = Literal["length", "width"]
+
+QUARTERS = (0.0, 90.0, 180.0, 270.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Batch:
+    """The panels that are cut from one kind of board of one thickness, and their layout job."""
+
+    board: str
+    thickness: float
+    grain: Grain
+    panels: tuple[Panel, ...]
+    job: LayoutJob
+
+    @property
+    def label(self) -> str:
+        """How findings name it."""
+        return f"{self.board} ({self.thickness:g} mm)"
+
+
+def batches(
+    panels: Sequence[Panel],
+    preset: Preset,
+    *,
+    sheet_size: tuple[float, float] | None = None,
+    seed: int | None = None,
+    time: float | None = None,
+) -> list[Batch]:
+    """The batches, thickest first, then by name. Panels without a board are not laid out.
+
+    `sheet_size` (length, width) takes the place of the preset's stock.
+    """
+    groups: dict[tuple[float, str], list[Panel]] = {}
+    for panel in panels:
+        if panel.board is not None:
+            groups.setdefault((-round(panel.thickness, 3), panel.board), []).append(panel)
+    rules = preset.layout
+    out = []
+    for (_, board), members in sorted(groups.items()):
+        grain = grain_of(board, preset)
+        job = LayoutJob(
+            parts=tuple(part(p, grain) for p in members),
+            stock=(Stock(*sheet_size),) if sheet_size else stock_for(board, preset),
+            edge=rules.edge,
+            spacing=rules.spacing,
+            seed=rules.seed if seed is None else seed,
+            time=rules.time if time is None else time,
+        )
+        out.append(Batch(board, round(members[0].thickness, 6), grain, tuple(members), job))
+    return out
+
+
+def stock_for(board: str, preset: Preset) -> tuple[Stock, ...]:
+    """The preset's sheets that serve this board."""
+    return tuple(
+        Stock(s.length, s.width, s.count, s.cost)
+        for s in preset.layout.sheets
+        if s.board is None or s.board == board
+    )
+
+
+def grain_of(board: str, preset: Preset) -> Grain:
+    """Which way the face grain of the sheet runs: along x (length) unless the board says otherwise."""
+    for b in preset.boards:
+        if b.name == board:
+            return b.face_grain
+    return "length"
+
+
+def part(panel: Panel, grain: Grain) -> Part:
+    """The panel as a part to lay out."""
+    flipped = lies_flipped(panel)
+    return Part(panel.name, panel.outline, turns(panel.grain, flipped, grain), flipped)
+
+
+def lies_flipped(panel: Panel) -> bool:
+    """True if -n must be up: pockets can be cut from above only, and decide where they lie on one
+    side; otherwise the show face is up."""
+    sides = {p.side for p in panel.pockets}
+    if len(sides) == 1:
+        return sides == {"-n"}
+    return panel.show == "-n"
+
+
+def hidden_show_face(panel: Panel) -> bool:
+    """True if the pockets force the show face down."""
+    return panel.show == ("+n" if lies_flipped(panel) else "-n")
+
+
+def turns(grain: float | None, flipped: bool, sheet: Grain) -> tuple[float, ...]:
+    """The angles, in [0, 360), that bring a panel's grain (degrees from u) along the sheet's.
+
+    Two that are half a turn apart, or four quarter turns if the panel's grain is free. Mirroring
+    u turns a direction g into 180 - g.
+
+    >>> turns(90.0, False, "length")
+    (90.0, 270.0)
+    >>> turns(30.0, True, "length")
+    (30.0, 210.0)
+    """
+    if grain is None:
+        return QUARTERS
+    direction = 180.0 - grain if flipped else grain
+    first = round((0.0 if sheet == "length" else 90.0) - direction, 6) % 180.0 + 0.0
+    return first, round(first + 180.0, 6)
