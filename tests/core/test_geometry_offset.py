@@ -73,3 +73,40 @@ def test_any_smooth_curve_becomes_arcs_within_a_hundredth() -> None:
 def test_simplified_joins_what_runs_on() -> None:
     loop = polygon_outline([(0, 0), (5, 0), (10, 0), (10, 5), (0, 5)])
     assert len(simplified(loop)) == 4
+
+
+def rounded_corner(turn: float = 1.0) -> Outline:
+    """A square with one corner rounded by 12 mm."""
+    q = turn * math.tan(math.pi / 8)
+    return Outline(
+        np.array([[12.0, 0.0], [100.0, 0.0], [100.0, 100.0], [0.0, 100.0], [0.0, 12.0]]),
+        np.array([0, 0, 0, 0, q]),
+    )
+
+
+@pytest.mark.parametrize("d", [0.2875, -0.2875, 1.0])
+def test_a_rounded_corner_goes_with_its_edges_and_stays_tangent(d: float) -> None:
+    moved = move_edges(rounded_corner(), [0, 0, 0, d, 0]).outline
+    (arc,) = [s for s in moved.segments() if not s.is_line]
+    assert arc.radius == pytest.approx(12.0)
+    assert arc.p == pytest.approx((-d, 12.0))
+    assert arc.q == pytest.approx((12.0 - d, 0.0))
+    assert len(moved) == 5, "no step"
+
+
+def test_a_round_end_between_parallel_edges_takes_their_distance() -> None:
+    slot = Outline(np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 20.0], [0.0, 20.0]]), np.array([0, 1.0, 0, 0]))
+    moved = move_edges(slot, [0.5, 0, -0.1, 0]).outline
+    (arc,) = [s for s in moved.segments() if not s.is_line]
+    assert arc.radius == pytest.approx(10.2)
+    assert arc.centre == pytest.approx((40.0, 9.7))
+
+
+def test_a_line_moved_away_from_a_free_curve_meets_it_earlier() -> None:
+    """Tangent to an arc that runs on into another arc: no step where the line moves into the arc."""
+    a = math.tan(math.pi / 16)
+    half = 30 * math.sin(math.pi / 4)
+    points = [[0.0, 0.0], [50.0, 0.0], [50.0 + half, 30.0 - half], [80.0, 30.0], [0.0, 30.0]]
+    outline = Outline(np.array(points), np.array([0, a, a, 0, 0]))
+    moved = move_edges(outline, [-0.3, 0, 0, 0, 0])
+    assert -1 not in moved.origins

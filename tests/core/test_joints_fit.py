@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.pieces import cross_lap, finger_corner, housing, through_tenon
 
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.polygon import polygon, region
@@ -24,6 +23,7 @@ from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import relieve
 from flatwright.plan import Panel
 from flatwright.presets.model import FitClass, Fits, ReliefRules
+from support.pieces import cross_lap, finger_corner, housing, through_tenon
 
 GLUE = Fits("glue", {"glue": FitClass(0.25, 0.50, 0.40)})
 KINDS = {
@@ -42,7 +42,7 @@ turns = st.tuples(st.floats(-3, 3), st.floats(-1.5, 1.5), st.floats(-3, 3))
 def fitted(panels: Sequence[Panel], t: float, fits: Fits = GLUE) -> Fitted:
     scene = find_contacts(panels)
     board = Thickness(t, t)
-    return fit(scene, recognise(scene), {i: board for i in range(len(panels))}, fits)
+    return fit(scene, recognise(scene), dict.fromkeys(range(len(panels)), board), fits)
 
 
 def turned(panels: Sequence[Panel], angles: tuple[float, float, float]) -> list[Panel]:
@@ -61,7 +61,13 @@ def turned(panels: Sequence[Panel], angles: tuple[float, float, float]) -> list[
 
 def gaps(panels: Sequence[Panel]) -> dict[str, set[float]]:
     """Every gap of the piece by role, measured anew from its geometry."""
-    out: dict[str, set[float]] = {"cheek": set(), "side": set(), "floor": set(), "flank": set(), "shoulder": set()}
+    out: dict[str, set[float]] = {
+        "cheek": set(),
+        "side": set(),
+        "floor": set(),
+        "flank": set(),
+        "shoulder": set(),
+    }
     scene = find_contacts(panels)
     for j in recognise(scene):
         for role, contacts in (
@@ -80,7 +86,9 @@ def test_each_kind_is_recognised_drawn_tight_or_loose(kind: str, clear: float) -
 
 
 @given(makers, clearances, boards, turns)
-def test_every_gap_is_its_class_value(kind: str, clear: float, t: float, angles: tuple[float, float, float]) -> None:
+def test_every_gap_is_its_class_value(
+    kind: str, clear: float, t: float, angles: tuple[float, float, float]
+) -> None:
     found = gaps(fitted(turned(KINDS[kind](clear), angles), t).panels)
     assert found["cheek"] <= {0.125}
     assert found["side"] <= {0.25}
@@ -108,7 +116,9 @@ def test_drawn_clearance_changes_nothing(kind: str, clear: float, t: float) -> N
 
 
 @given(makers, clearances, boards, turns)
-def test_turning_the_piece_turns_the_fit(kind: str, clear: float, t: float, angles: tuple[float, float, float]) -> None:
+def test_turning_the_piece_turns_the_fit(
+    kind: str, clear: float, t: float, angles: tuple[float, float, float]
+) -> None:
     here, there = KINDS[kind](clear), turned(KINDS[kind](clear), angles)
     a, b = fitted(here, t), fitted(there, t)
     assert [j.kind for j in a.joints] == [j.kind for j in b.joints]
@@ -118,7 +128,9 @@ def test_turning_the_piece_turns_the_fit(kind: str, clear: float, t: float, angl
 
 
 @given(makers, clearances, boards, turns)
-def test_fitted_panels_never_collide(kind: str, clear: float, t: float, angles: tuple[float, float, float]) -> None:
+def test_fitted_panels_never_collide(
+    kind: str, clear: float, t: float, angles: tuple[float, float, float]
+) -> None:
     assert collisions(fitted(turned(KINDS[kind](clear), angles), t).panels) == []
 
 
@@ -138,9 +150,9 @@ def relieved(panels: Sequence[Panel], r: float) -> list[Panel]:
     near, hidden = mates(panels, found), covers(panels)
     out = []
     for i, p in enumerate(panels):
-        new, _, findings = relieve(p, near[i], hidden[i], [r] * len(p.loops()), ReliefRules())
-        assert findings == []
-        out.append(new)
+        done = relieve(p, near[i], hidden[i], [r] * len(p.loops()), ReliefRules())
+        assert done.findings == ()
+        out.append(done.panel)
     return out
 
 
@@ -164,15 +176,16 @@ def test_reliefs_only_remove_wood_and_always_suffice(kind: str, t: float, r: flo
 def test_a_corner_without_a_mate_stays_clean() -> None:
     panels = fitted(through_tenon(), 17.7).panels
     side = panels[0]
-    new, reliefs, _ = relieve(side, [], covers(panels)[0], [3.0, 3.0], ReliefRules())
-    assert reliefs == []
-    assert new.holes[0].points.tolist() == side.holes[0].points.tolist()
+    done = relieve(side, [], covers(panels)[0], [3.0, 3.0], ReliefRules())
+    assert done.reliefs == ()
+    assert done.panel.holes[0].points.tolist() == side.holes[0].points.tolist()
 
 
 def test_boards_that_collide_are_named() -> None:
     side, shelf = through_tenon()
-    (hit,) = collisions([replace(side, holes=()), shelf])
+    cut = [replace(p, board="birch 18") for p in (replace(side, holes=()), shelf)]
+    (hit,) = collisions(cut)
     assert hit.code == "joint.collision"
-    assert "side" in hit.message
-    assert "shelf" in hit.message
-
+    assert hit.panels == ("side", "shelf")
+    (uncut,) = collisions([replace(cut[0], board=None), cut[1]])
+    assert uncut.severity == "warning", "hardware in a slot is no reason to refuse the board"

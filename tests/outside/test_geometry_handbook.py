@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""Reliefs, fillets and areas against closed forms of elementary geometry (CHECKS GEO-1 … GEO-6, GEO-12, GEO-13).
+"""Reliefs, fillets and areas against closed forms: GEO-1 … GEO-6, GEO-12, GEO-13.
 
 The sources are elementary trigonometry and Green's theorem; the numbers are the catalogue's.
 """
@@ -86,7 +86,16 @@ def test_dog_bone_clears_the_whole_fillet() -> None:
 def test_rounded_rectangle() -> None:
     """GEO-12: area 5914.1593 and perimeter 302.8319 of 100 × 60 with r 10."""
     q = math.tan(math.pi / 8)
-    loop = [(10, 0, 0), (90, 0, q), (100, 10, 0), (100, 50, q), (90, 60, 0), (10, 60, q), (0, 50, 0), (0, 10, q)]
+    loop = [
+        (10, 0, 0),
+        (90, 0, q),
+        (100, 10, 0),
+        (100, 50, q),
+        (90, 60, 0),
+        (10, 60, q),
+        (0, 50, 0),
+        (0, 10, q),
+    ]
     outline = Outline([p[:2] for p in loop], [p[2] for p in loop])  # type: ignore[arg-type]
     assert outline.area() == pytest.approx(5914.1593, abs=5e-5)
     assert outline.length() == pytest.approx(302.8319, abs=5e-5)

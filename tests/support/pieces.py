@@ -64,16 +64,15 @@ def through_tenon(clear: float = 0.0, t: float = 18.0) -> list[Panel]:
 def cross_lap(clear: float = 0.0, t: float = 18.0) -> list[Panel]:
     """Two upright boards crossing at the middle, each slotted to half its height."""
     c = clear / 2
+    left, right = 150 - t / 2 - c, 150 + t / 2 + c
     a = board(
         "long",
-        [(0, 0), (300, 0), (300, 100), (150 + t / 2 + c, 100), (150 + t / 2 + c, 50 - c), (150 - t / 2 - c, 50 - c),
-         (150 - t / 2 - c, 100), (0, 100)],
+        [(0, 0), (300, 0), (300, 100), (right, 100), (right, 50 - c), (left, 50 - c), (left, 100), (0, 100)],
         origin=(0, t / 2, 0), u=(1, 0, 0), n=(0, -1, 0), t=t,
     )  # fmt: skip
     b = board(
         "short",
-        [(0, 0), (150 - t / 2 - c, 0), (150 - t / 2 - c, 50 + c), (150 + t / 2 + c, 50 + c), (150 + t / 2 + c, 0),
-         (300, 0), (300, 100), (0, 100)],
+        [(0, 0), (left, 0), (left, 50 + c), (right, 50 + c), (right, 0), (300, 0), (300, 100), (0, 100)],
         origin=(150 - t / 2, -150, 0), u=(0, 1, 0), n=(1, 0, 0), t=t,
     )  # fmt: skip
     return [a, b]

@@ -9,7 +9,7 @@ findings. `UsageError` is for input that cannot be worked on at all.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Severity = Literal["error", "warning", "note"]
@@ -71,7 +71,37 @@ def finding(
     Raises `KeyError` for a code that the catalogue does not know.
     """
     severity = CATALOGUE[code][0]
-    return Finding(code, severity, where, message, remedy, tuple(panels), sheet)
+    touched = tuple(panels)
+    names = (*touched, *where.split(", "), *where.split("/"), where)
+    return Finding(code, severity, where, sentence(message, names), sentence(remedy), touched, sheet)
+
+
+def sentence(text: str, names: Iterable[str] = ()) -> str:
+    """The text with a capital at its beginning and a full stop at its end; names stay as they are.
+
+    >>> sentence("too few readings"), sentence("birch 18 has no readings", ["birch 18"])
+    ('Too few readings.', 'birch 18 has no readings.')
+    """
+    text = text.strip()
+    if not text:
+        return text
+    named = any(n and text.startswith(n) for n in names)
+    return (text[0] if named else text[0].upper()) + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def merged(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings that say the same of several places become one that names them all."""
+    out: dict[tuple[str, str, str, str | None], Finding] = {}
+    for f in findings:
+        key = (f.code, f.message, f.remedy, f.sheet)
+        known = out.get(key)
+        if known is not None and f.where not in known.where.split("; "):
+            panels = tuple(dict.fromkeys((*known.panels, *f.panels)))
+            f = replace(known, where=f"{known.where}; {f.where}", panels=panels)
+        elif known is not None:
+            f = known
+        out[key] = f
+    return list(out.values())
 
 
 def by_severity(findings: Iterable[Finding]) -> list[Finding]:

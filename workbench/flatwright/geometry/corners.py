@@ -108,10 +108,7 @@ def relief(corner: Corner, kind: ReliefKind, r: float) -> ReliefShape:
         d0 = d1 = 2 * r * math.cos(corner.opening / 2)
     start = (x - d0 * ax, y - d0 * ay)
     end = (x + d1 * bx, y + d1 * by)
-    if kind == "dog-bone":
-        bulge = bulge_through(start, corner.at, end)
-    else:
-        bulge = -1.0
+    bulge = bulge_through(start, corner.at, end) if kind == "dog-bone" else -1.0
     return ReliefShape(kind, c, r, start, end, bulge, d0, d1)
 
 

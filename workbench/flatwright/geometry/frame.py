@@ -26,7 +26,9 @@ class Frame:
     n: Vector
 
     @staticmethod
-    def of(origin: Sequence[float] | Vector, u: Sequence[float] | Vector, n: Sequence[float] | Vector) -> Frame:
+    def of(
+        origin: Sequence[float] | Vector, u: Sequence[float] | Vector, n: Sequence[float] | Vector
+    ) -> Frame:
         """Frame from an origin, a normal and a direction u (made square to n)."""
         normal = unit(n)
         along = np.asarray(u, dtype=np.float64)
@@ -37,12 +39,7 @@ class Frame:
         """(n, 2) plane points at height z -> (n, 3)."""
         p = np.atleast_2d(np.asarray(points, dtype=np.float64))
         height = np.broadcast_to(np.asarray(z, dtype=np.float64), (len(p),))
-        out: Vector = (
-            self.origin
-            + p[:, :1] * self.u
-            + p[:, 1:2] * self.v
-            + height[:, None] * self.n
-        )
+        out: Vector = self.origin + p[:, :1] * self.u + p[:, 1:2] * self.v + height[:, None] * self.n
         return out
 
     def to_plane(self, points: Vector) -> Vector:

@@ -3,7 +3,8 @@
 """Moving the edges of an outline, each by its own signed distance: what a fit is.
 
 A positive distance moves an edge to its right, away from the wood (the part grows there);
-a negative one takes wood away. Vertices are the intersections of the moved neighbours.
+a negative one takes wood away. Vertices are the intersections of the moved neighbours; an arc
+that rounds the corner of two lines goes with them and stays tangent to both.
 """
 
 from __future__ import annotations
@@ -55,6 +56,7 @@ def move_edges(outline: Outline, distances: Sequence[float]) -> Moved:
     if all(abs(d) < SAME for d in distances):
         return Moved(outline, tuple(range(len(segs))), ())
     moved: list[Segment | None] = [shifted(s, d) for s, d in zip(segs, distances, strict=True)]
+    rounded = _carry_roundings(segs, moved, distances)
     lost = [i for i, m in enumerate(moved) if m is None]
     keep = [i for i in range(len(segs)) if moved[i] is not None]
     joints: list[tuple[Point, Point]] = []  # per kept edge: end of the one before, start of this
@@ -62,6 +64,10 @@ def move_edges(outline: Outline, distances: Sequence[float]) -> Moved:
         h = keep[k - 1]
         before, here = moved[h], moved[i]
         assert before is not None and here is not None
+        if h in rounded or i in rounded:
+            at = before.q if h in rounded else here.p
+            joints.append((at, at))
+            continue
         joints.append(_vertex(segs[h], segs[i], before, here, distances[h], distances[i]))
     out: list[Segment] = []
     origins: list[int] = []
@@ -82,6 +88,56 @@ def move_edges(outline: Outline, distances: Sequence[float]) -> Moved:
     return Moved(from_segments(out), tuple(origins), tuple(sorted(collapsed)))
 
 
+def _carry_roundings(
+    segs: list[Segment], moved: list[Segment | None], distances: Sequence[float]
+) -> set[int]:
+    """Put arcs that round a corner of two lines between the moved lines; returns their numbers."""
+    n = len(segs)
+    done: set[int] = set()
+    for i, arc in enumerate(segs):
+        h, j = (i - 1) % n, (i + 1) % n
+        before, after = moved[h], moved[j]
+        if arc.is_line or before is None or after is None or not (before.is_line and after.is_line):
+            continue
+        if abs(distances[h] - distances[i]) < SAME and abs(distances[j] - distances[i]) < SAME:
+            continue
+        if not (_runs_on(segs[h], arc) and _runs_on(arc, segs[j])):
+            continue
+        new = _rounding(arc, before, after)
+        if new is not None:
+            moved[i] = new
+            done.add(i)
+    return done
+
+
+def _runs_on(a: Segment, b: Segment) -> bool:
+    (ux, uy), (vx, vy) = a.direction(1.0), b.direction(0.0)
+    return abs(ux * vy - uy * vx) < STRAIGHT and ux * vx + uy * vy > 0
+
+
+def _rounding(arc: Segment, before: Segment, after: Segment) -> Segment | None:
+    """The arc with its radius, tangent to two lines; between parallel lines the radius is what fits."""
+    (ux, uy), (vx, vy) = before.direction(0.0), after.direction(0.0)
+    cross = ux * vy - uy * vx
+    side = 1.0 if arc.b > 0 else -1.0  # the centre lies on the left of a counter-clockwise arc
+    r = arc.radius
+    if abs(cross) < STRAIGHT:
+        across = (after.p[0] - before.q[0]) * -uy + (after.p[1] - before.q[1]) * ux
+        r = across * side / 2.0
+        if r <= SAME:
+            return None
+        c = arc.centre
+        off = (c[0] - before.q[0]) * -uy + (c[1] - before.q[1]) * ux - side * r
+        c = (c[0] + uy * off, c[1] - ux * off)
+    else:
+        p = (before.q[0] - side * r * uy, before.q[1] + side * r * ux)
+        q = (after.p[0] - side * r * vy, after.p[1] + side * r * vx)
+        c = _corner(p, (ux, uy), q, (vx, vy), cross)
+    start = (c[0] + side * r * uy, c[1] - side * r * ux)
+    end = (c[0] + side * r * vy, c[1] - side * r * vx)
+    return Segment(start, end, arc.b)
+
+
 def _vertex(
     old_a: Segment, old_b: Segment, a: Segment, b: Segment, da: float, db: float
 ) -> tuple[Point, Point]:
@@ -92,6 +148,11 @@ def _vertex(
     if abs(cross) < STRAIGHT:
         if abs(da - db) < SAME and ux * vx + uy * vy > 0:
             return a.q, a.q
+        # a line that ran on into an arc may still meet it, a little earlier or later
+        found = [] if a.is_line and b.is_line else centre_points(a, b)
+        near = min(found, key=lambda x: math.dist(x, old_b.p), default=None)
+        if near is not None and math.dist(near, old_b.p) < min(old_a.length, old_b.length) / 2:
+            return near, near
         return a.q, b.p
     # first guess: the corner of the two moved tangents
     guess = _corner(a.q, (ux, uy), b.p, (vx, vy), cross)

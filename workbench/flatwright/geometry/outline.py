@@ -44,9 +44,7 @@ class Outline:
     def segments(self) -> list[Segment]:
         """The segments in order."""
         pts: list[Point] = [(float(x), float(y)) for x, y in self.points]
-        return [
-            Segment(pts[i], pts[(i + 1) % len(pts)], float(b)) for i, b in enumerate(self.bulges)
-        ]
+        return [Segment(pts[i], pts[(i + 1) % len(pts)], float(b)) for i, b in enumerate(self.bulges)]
 
     def area(self) -> float:
         """Signed area, positive counter-clockwise (Green's theorem, arcs exact).
@@ -58,9 +56,7 @@ class Outline:
         total = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2.0
         for s in self.segments():
             if not s.is_line:
-                total += math.copysign(0.5, s.b) * s.radius**2 * (
-                    abs(s.sweep) - math.sin(abs(s.sweep))
-                )
+                total += math.copysign(0.5, s.b) * s.radius**2 * (abs(s.sweep) - math.sin(abs(s.sweep)))
         return total
 
     def length(self) -> float:
@@ -94,9 +90,7 @@ class Outline:
         """The same loop starting at point `index`."""
         return Outline(np.roll(self.points, -index, axis=0), np.roll(self.bulges, -index))
 
-    def moved(
-        self, shift: Sequence[float] = (0.0, 0.0), angle: float = 0.0, mirror: bool = False
-    ) -> Outline:
+    def moved(self, shift: Sequence[float] = (0.0, 0.0), angle: float = 0.0, mirror: bool = False) -> Outline:
         """Mirror u if asked, then turn by `angle` radians, then shift.
 
         A mirrored loop runs the other way round.
@@ -140,9 +134,7 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Outline:
 
 def circle(c: Sequence[float], r: float) -> Outline:
     """A counter-clockwise circle as two half turns."""
-    return Outline(
-        np.array([[c[0] - r, c[1]], [c[0] + r, c[1]]], dtype=np.float64), np.array([1.0, 1.0])
-    )
+    return Outline(np.array([[c[0] - r, c[1]], [c[0] + r, c[1]]], dtype=np.float64), np.array([1.0, 1.0]))
 
 
 def from_segments(segments: Sequence[Segment]) -> Outline:

@@ -90,7 +90,7 @@ def _split(pieces: list[Segment]) -> list[Segment]:
     """Cut the pieces wherever two of them meet."""
     if not pieces:
         return []
-    bounds = np.array([p.bounds() for p in pieces]) + [-EPS, -EPS, EPS, EPS]
+    bounds = np.array([p.bounds() for p in pieces]) + np.array([-EPS, -EPS, EPS, EPS])
     boxes = shapely.box(*bounds.T)
     tree = shapely.STRtree(boxes)
     first, second = tree.query(boxes)

@@ -15,12 +15,14 @@ from flatwright.joints.sections import Slab, section, slabs
 from flatwright.plan import Panel
 
 declare("error", joint__collision="two panels take the same place")
+declare("warning", joint__collision_uncut="a panel takes the place of a part that is not cut from board")
 
 SKIN = 0.01  # mm: wood this near to a surface is not counted (float noise, chords of arcs)
 
 
 def collisions(panels: Sequence[Panel]) -> list[Finding]:
-    """An error for each pair of panels that overlap by more than the skin."""
+    """A finding for each pair of panels that overlap by more than the skin: an error, but where one
+    of them is not cut (it has no board: hardware, most likely) a warning."""
     layers = [slabs(p) for p in panels]
     out: list[Finding] = []
     for i, j in near_pairs(panels, margin=0.0):
@@ -29,9 +31,10 @@ def collisions(panels: Sequence[Panel]) -> list[Finding]:
             continue
         a, b = panels[i], panels[j]
         u, v = place
+        cut = a.board is not None and b.board is not None
         out.append(
             finding(
-                "joint.collision",
+                "joint.collision" if cut else "joint.collision-uncut",
                 f"{a.name} at ({u:.1f}, {v:.1f})",
                 f"{a.name} and {b.name} take the same place there, and no slot is drawn for it.",
                 "Draw the slot, or move one of the two.",

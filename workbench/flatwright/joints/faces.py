@@ -93,7 +93,9 @@ def _broad(index: int, panel: Panel, side: Side, z: float) -> PlaneFace:
     x0, y0, x1, y1 = panel.outline.bounds()
     corners = panel.frame.to_space(np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]), z)
     normal = panel.frame.n if side == "+n" else -panel.frame.n
-    return PlaneFace(index, "broad", -1, -1, side, normal, float(normal @ corners[0]), corners, corners[0], panel.frame.u)
+    return PlaneFace(
+        index, "broad", -1, -1, side, normal, float(normal @ corners[0]), corners, corners[0], panel.frame.u
+    )
 
 
 def _upright(
@@ -129,7 +131,11 @@ def _edge_pieces(
         for t in segs:
             hit = _overlap(s, t)
             if hit is not None:
-                z0, z1 = (0.0, panel.thickness - pocket.depth) if pocket.side == "+n" else (pocket.depth, panel.thickness)
+                z0, z1 = (
+                    (0.0, panel.thickness - pocket.depth)
+                    if pocket.side == "+n"
+                    else (pocket.depth, panel.thickness)
+                )
                 low.append((*hit, z0, z1))
                 marks.update(hit)
     out = []

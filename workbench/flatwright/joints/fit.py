@@ -201,7 +201,7 @@ def _apply(
         _follow_open_edges(n, through, offsets)
     done: list[Outline] = []
     mating: list[Segment] = []
-    for n, (loop, distances, wished) in enumerate(offsets):
+    for loop, distances, wished in offsets:
         moved = move_edges(loop, distances)
         if moved.collapsed:
             findings.append(_collapsed(panel, loop, moved.collapsed[0]))
@@ -232,9 +232,7 @@ def _depth(i: int, loop: int, pocket: Pocket, moves: _Moves) -> float:
 _Pieces = tuple[Outline, list[float], list[bool]]
 
 
-def _pieces(
-    i: int, n: int, loop: Outline, moves: _Moves, panel: Panel, findings: list[Finding]
-) -> _Pieces:
+def _pieces(i: int, n: int, loop: Outline, moves: _Moves, panel: Panel, findings: list[Finding]) -> _Pieces:
     """The loop split where one edge has several offsets, an offset for each piece, and whether it mates."""
     segs = loop.segments()
     cuts: dict[int, list[float]] = {}
@@ -294,9 +292,7 @@ def _tidy(outline: Outline) -> Outline:
     return Outline(np.round(outline.points, 7) + 0.0, outline.bulges)
 
 
-def _described(
-    j: FoundJoint, name: str, c: FitClass, scene: Scene, extras: Mapping[int, float]
-) -> Joint:
+def _described(j: FoundJoint, name: str, c: FitClass, scene: Scene, extras: Mapping[int, float]) -> Joint:
     """The joint as the plan holds it: only the clearances that it has."""
     values: dict[str, float | str] = {}
     if j.cheeks:
@@ -328,7 +324,8 @@ def _conflict(panel: Panel, s: Segment) -> Finding:
     return finding(
         "fit.conflict",
         f"{panel.name} at ({x:.1f}, {y:.1f})",
-        f"Two mates on one piece of an edge of {panel.name} ask for different fits; the larger gap was taken.",
+        f"Two mates on one piece of an edge of {panel.name} ask for different fits; "
+        "the larger gap was taken.",
         "Check that joint, or draw the edge in two pieces.",
         panels=[panel.name],
     )

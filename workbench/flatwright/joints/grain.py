@@ -20,7 +20,9 @@ LEVEL = 0.87  # a panel whose normal is within 30° of upright carries load acro
 CARRIES = ("mortise and tenon", "slot", "housing", "finger joint", "rabbet", "butt")
 
 
-def with_grain(panels: Sequence[Panel], found: Sequence[FoundJoint], up: Sequence[float] = (0, 0, 1)) -> list[Panel]:
+def with_grain(
+    panels: Sequence[Panel], found: Sequence[FoundJoint], up: Sequence[float] = (0, 0, 1)
+) -> list[Panel]:
     """Panels with their grain in degrees from u: 0 along u (the longer side), 90 across it."""
     upright = np.asarray(up, dtype=np.float64)
     return [replace(p, grain=_grain(i, p, found, upright)) for i, p in enumerate(panels)]

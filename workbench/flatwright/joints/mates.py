@@ -49,4 +49,3 @@ def covers(panels: Sequence[Panel]) -> list[Covers]:
             upper[a].append(section(panels[a].frame, t + 0.01, t + HIDES, layers[b]))
             lower[a].append(section(panels[a].frame, -HIDES, -0.01, layers[b]))
     return [Covers(shapely.union_all(u), shapely.union_all(w)) for u, w in zip(upper, lower, strict=True)]
-

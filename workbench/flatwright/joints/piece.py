@@ -16,8 +16,8 @@ from flatwright.joints.grain import with_grain
 from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.recognise import recognise
-from flatwright.joints.relief import relieve
-from flatwright.plan import Joint, Panel, Relief
+from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
+from flatwright.plan import Joint, Panel
 from flatwright.presets.model import Fits, ReliefRules
 
 declare(
@@ -54,20 +54,27 @@ def fit_piece(
     return Piece(tuple(done), fitted.joints, tuple(found), mating), findings
 
 
-def relieve_piece(
-    piece: Piece, radii: Mapping[str, Sequence[float | None]], rules: ReliefRules
-) -> tuple[tuple[Panel, ...], tuple[Relief, ...], list[Finding]]:
-    """Relieve every panel of a fitted piece; `radii` of the bits per loop, by panel name."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Surroundings:
+    """For one fitted panel: its mates' wood in its plane, and what they hide of its faces."""
+
+    panel: Panel
+    mates: tuple[Mate, ...]
+    covers: Covers
+
+    def relieve(self, radii: Sequence[float | None], rules: ReliefRules) -> Relieved:
+        """Relieve the panel for bits of these radii, one for each of its loops."""
+        return relieve(self.panel, self.mates, self.covers, radii, rules)
+
+    def widest_bit(self, loop: int, rules: ReliefRules, below: float) -> float | None:
+        """The largest diameter under `below` whose reliefs find room on a loop."""
+        return widest_bit(self.panel, self.mates, self.covers, loop, rules, below)
+
+
+def surroundings(piece: Piece) -> list[Surroundings]:
+    """Every panel of the piece with what surrounds it."""
     near, hidden = mates(piece.panels, piece.found), covers(piece.panels)
-    panels: list[Panel] = []
-    reliefs: list[Relief] = []
-    findings: list[Finding] = []
-    for panel, wood, cover in zip(piece.panels, near, hidden, strict=True):
-        new, made, wrong = relieve(panel, wood, cover, radii[panel.name], rules)
-        panels.append(new)
-        reliefs += made
-        findings += wrong
-    return tuple(panels), tuple(reliefs), findings
+    return [Surroundings(p, tuple(m), c) for p, m, c in zip(piece.panels, near, hidden, strict=True)]
 
 
 def _plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]:
@@ -85,7 +92,7 @@ def _plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding
                     panels=[a, b],
                 )
             )
-        elif j.kind == "face to face":
+        elif j.kind == "face to face" and all(panels[k].board for k in (j.receiver, j.mate)):
             out.append(
                 finding(
                     "joint.face-to-face",

@@ -215,7 +215,11 @@ class _Pair:
                 return []
             a = bearing[0].a.panel
             kind = "butt"
-            return [FoundJoint(kind, self.j if a == self.i else self.i, a, shoulders=tuple(bearing), line=self.line)]
+            return [
+                FoundJoint(
+                    kind, self.j if a == self.i else self.i, a, shoulders=tuple(bearing), line=self.line
+                )
+            ]
         line = self.line
         assert line is not None
         centres = [np.mean([c.extent(line) for c in f.contacts()]) for f in found]

@@ -66,9 +66,19 @@ class _Candidate:
     web: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Relieved:
+    """The relieved panel, its reliefs, what went wrong, and the loops that need a narrower bit."""
+
+    panel: Panel
+    reliefs: tuple[Relief, ...]
+    findings: tuple[Finding, ...]
+    failed: tuple[int, ...]
+
+
 def relieve(
     panel: Panel, mates: Sequence[Mate], covers: Covers, radii: Sequence[float | None], rules: ReliefRules
-) -> tuple[Panel, list[Relief], list[Finding]]:
+) -> Relieved:
     """Relieve the panel's corners. `radii[k]` is the radius of the bit that cuts loop k of
     `panel.loops()`, None where no bit can."""
     loops = list(panel.loops())
@@ -76,25 +86,67 @@ def relieve(
     done: list[Outline] = []
     reliefs: list[Relief] = []
     findings: list[Finding] = []
+    thin: list[tuple[float, Corner]] = []
+    failed: list[int] = []
     for k, (loop, r) in enumerate(zip(loops, radii, strict=True)):
-        z0, z1 = 0.0, panel.thickness
-        if k >= through:
-            pocket = panel.pockets[k - through]
-            z0, z1 = (z1 - pocket.depth, z1) if pocket.side == "+n" else (0.0, pocket.depth)
-        near = [m.shape for m in mates if min(m.z1, z1) - max(m.z0, z0) > 0.01 and not m.shape.is_empty]
-        if r is None or not near:
+        near = _near(panel, k, mates)
+        if r is None or near.is_empty:
             done.append(loop)
             continue
-        work = _Loop(panel, k, loop, shapely.union_all(near), covers, r, rules)
+        work = _Loop(panel, k, loop, near, covers, r, rules)
         new, shapes = work.relieve()
-        findings += work.findings
-        reliefs += [
-            Relief(panel.name, PLAIN[s.kind], c.at, s.centre, s.radius) for c, s in shapes
-        ]
-        findings += work.left_over(new)
+        wrong = [*work.findings, *work.left_over(new)]
+        reliefs += [Relief(panel.name, PLAIN[s.kind], c.at, s.centre, s.radius) for c, s in shapes]
+        findings += wrong
+        thin += work.thin
+        failed += [k] if wrong else []
         done.append(new)
     pockets = tuple(replace(p, outline=done[through + n]) for n, p in enumerate(panel.pockets))
-    return replace(panel, outline=done[0], holes=tuple(done[1:through]), pockets=pockets), reliefs, findings
+    new_panel = replace(panel, outline=done[0], holes=tuple(done[1:through]), pockets=pockets)
+    findings += _thin_webs(panel, thin, rules)
+    return Relieved(new_panel, tuple(reliefs), tuple(findings), tuple(failed))
+
+
+def widest_bit(
+    panel: Panel, mates: Sequence[Mate], covers: Covers, loop: int, rules: ReliefRules, below: float
+) -> float | None:
+    """The largest diameter (whole tenths of a mm, less than `below`) whose reliefs find room on a loop."""
+    near = _near(panel, loop, mates)
+    for tenths in range(math.ceil(below * 10 - 1e-6) - 1, 4, -1):
+        work = _Loop(panel, loop, panel.loops()[loop], near, covers, tenths / 20, rules)
+        new, _ = work.relieve()
+        if not work.findings and not work.left_over(new):
+            return tenths / 10
+    return None
+
+
+def _near(panel: Panel, loop: int, mates: Sequence[Mate]) -> BaseGeometry:
+    """The wood of the mates at the heights that a loop of the panel spans."""
+    through = 1 + len(panel.holes)
+    z0, z1 = 0.0, panel.thickness
+    if loop >= through:
+        pocket = panel.pockets[loop - through]
+        z0, z1 = (z1 - pocket.depth, z1) if pocket.side == "+n" else (0.0, pocket.depth)
+    return shapely.union_all([m.shape for m in mates if min(m.z1, z1) - max(m.z0, z0) > 0.01])
+
+
+def _thin_webs(panel: Panel, thin: Sequence[tuple[float, Corner]], rules: ReliefRules) -> list[Finding]:
+    """One warning for all reliefs of the panel that leave too little wood."""
+    if not thin:
+        return []
+    web, corner = min(thin, key=lambda t: round(t[0], 3))
+    x, y = corner.at
+    count = f"{len(thin)} reliefs leave" if len(thin) > 1 else "A relief leaves"
+    return [
+        finding(
+            "relief.thin-web",
+            f"{panel.name} at ({x:.1f}, {y:.1f})",
+            f"{count} less than {rules.minimum_web:g} mm of wood to the next edge of {panel.name}; "
+            f"the least is {max(0.0, web):.1f} mm.",
+            "Move the slot away from the edge, or use a smaller bit.",
+            panels=[panel.name],
+        )
+    ]
 
 
 class _Loop:
@@ -107,6 +159,7 @@ class _Loop:
         self.panel, self.index, self.loop = panel, index, loop
         self.mates, self.covers, self.r, self.rules = mates, covers, r, rules
         self.findings: list[Finding] = []
+        self.thin: list[tuple[float, Corner]] = []  # reliefs that leave too little wood
         self.others = [o for k, o in enumerate(panel.loops()) if k != index]
         voids = [*panel.holes, loop] if index > len(panel.holes) else panel.holes
         self.wood = region(panel.outline, voids)
@@ -156,7 +209,7 @@ class _Loop:
         wide = [o for o in options if o.web >= self.rules.minimum_web - 1e-6]
         if not wide:
             best = max(options, key=lambda o: round(o.web, 3))
-            self.findings.append(self._thin(corner, best.web))
+            self.thin.append((best.web, corner))
             return best.shape
         return min(wide, key=lambda o: (round(o.visible, 2), kinds.index(o.shape.kind))).shape
 
@@ -221,9 +274,9 @@ class _Loop:
 
     def left_over(self, new: Outline) -> list[Finding]:
         """After relieving, no mate may meet wood that the bit cannot reach."""
-        void = self._void(new)
+        void, room = self._void(new)
         r = self.r - 1e-3
-        reach = void.buffer(-r, quad_segs=32).buffer(r, quad_segs=32)
+        reach = room.buffer(-r, quad_segs=32).buffer(r, quad_segs=32)
         missed = void.difference(reach.buffer(2e-3)).intersection(self.mates)
         if missed.area <= MISSED:
             return []
@@ -232,17 +285,25 @@ class _Loop:
             finding(
                 "relief.unreached",
                 f"{self.panel.name} at ({p.x:.1f}, {p.y:.1f})",
-                f"A bit of {2 * self.r:.2f} mm leaves wood at a place on {self.panel.name} where a mate must go.",
+                f"A bit of {2 * self.r:.2f} mm leaves wood on {self.panel.name} at a place where "
+                "a mate must go.",
                 "Use a smaller bit, or draw that corner wider.",
                 panels=[self.panel.name],
             )
         ]
 
-    def _void(self, loop: Outline) -> BaseGeometry:
-        if self.index > 0:
-            return polygon(loop.ccw())
-        p = polygon(loop)
-        return shapely.box(*p.bounds).buffer(8 * self.r).difference(p)
+    def _void(self, loop: Outline) -> tuple[BaseGeometry, BaseGeometry]:
+        """What the loop must clear, and where its bit may run to clear it: a pocket that is open to
+        an edge or a hole is cut from beyond it."""
+        outline = polygon(self.panel.outline if self.index else loop)
+        outside = shapely.box(*outline.bounds).buffer(8 * self.r).difference(outline)
+        if self.index == 0:
+            return outside, outside
+        void = polygon(loop.ccw())
+        if self.index <= len(self.panel.holes):
+            return void, void
+        holes = [polygon(h.ccw()) for h in self.panel.holes]
+        return void, shapely.union_all([void, outside, *holes]).buffer(1e-4)
 
     def _no_room(self, corner: Corner, why: str) -> Finding:
         x, y = corner.at
@@ -251,16 +312,5 @@ class _Loop:
             f"{self.panel.name} at ({x:.1f}, {y:.1f})",
             f"A corner of {self.panel.name} must be square for its mate, but no relief fits: {why}.",
             "Use a smaller bit, or draw more room there.",
-            panels=[self.panel.name],
-        )
-
-    def _thin(self, corner: Corner, web: float) -> Finding:
-        x, y = corner.at
-        return finding(
-            "relief.thin-web",
-            f"{self.panel.name} at ({x:.1f}, {y:.1f})",
-            f"The relief there leaves {max(0.0, web):.1f} mm of wood on {self.panel.name}; "
-            f"{self.rules.minimum_web:.1f} mm are wanted.",
-            "Move the slot away from the edge, or use a smaller bit.",
             panels=[self.panel.name],
         )

@@ -44,9 +44,7 @@ def slabs(panel: Panel) -> list[Slab]:
         if high - low < 1e-6:
             continue
         open_here = [
-            p.outline
-            for p, (z0, z1) in zip(panel.pockets, spans, strict=True)
-            if z0 < (low + high) / 2 < z1
+            p.outline for p, (z0, z1) in zip(panel.pockets, spans, strict=True) if z0 < (low + high) / 2 < z1
         ]
         out.append(Slab(panel.frame, low, high, region(panel.outline, [*panel.holes, *open_here])))
     return out

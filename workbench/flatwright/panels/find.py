@@ -208,7 +208,9 @@ def _check_no_overlap(side: Regions) -> None:
     for i, a in enumerate(floors):
         for b in floors[i + 1 :]:
             if a.intersection(b).area > 0.5:
-                raise NotAPanel("it has a groove in its edge or an undercut, which cannot be cut from the face")
+                raise NotAPanel(
+                    "it has a groove in its edge or an undercut, which cannot be cut from the face"
+                )
 
 
 def _outer_and_holes(loops: list[Outline]) -> tuple[Outline, list[Outline]]:

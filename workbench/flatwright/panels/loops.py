@@ -25,7 +25,9 @@ class LoopError(ValueError):
     """The edges do not close."""
 
 
-def plane_segments(wires: Iterable[Sequence[Curve]], origin: Vector, u: Vector, v: Vector) -> list[list[Segment]]:
+def plane_segments(
+    wires: Iterable[Sequence[Curve]], origin: Vector, u: Vector, v: Vector
+) -> list[list[Segment]]:
     """Each wire's curves as plane segments in (u, v) about the origin."""
     axes = np.stack([u, v], axis=1)
 
@@ -124,7 +126,9 @@ def _split_at_ends(segs: list[Segment]) -> list[Segment]:
         end = SNAP / s.length
         cuts = sorted(
             t
-            for t in (s.fraction((float(x), float(y))) for x, y in points[inside] if s.distance((x, y)) < SNAP)
+            for t in (
+                s.fraction((float(x), float(y))) for x, y in points[inside] if s.distance((x, y)) < SNAP
+            )
             if end < t < 1.0 - end
         )
         for t in cuts:

@@ -30,4 +30,3 @@ def _show(panel: Panel, outward: float) -> Show:
     if len(sides) == 1:
         return next(iter(sides))
     return "+n" if round(outward, 3) >= 0 else "-n"
-

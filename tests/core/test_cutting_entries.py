@@ -1,0 +1,108 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Ways into the wood where it is tight: short slots, narrow holes, small parts between tabs."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from flatwright.geometry.outline import Outline, circle, rectangle
+from flatwright.geometry.polygon import polygon
+from flatwright.plan import Placement, placed
+from flatwright.presets.model import Entries
+from support.shopwork import BITS, LARGEST, Leg, Work, gone, legs, panel, sheet, shop, work
+
+AT = Placement("plate", 400, 300, 0, False)
+
+
+def drilled(hole: Outline, **sections: object) -> tuple[Work, list[Leg]]:
+    """A plate with one hole, and the moves that cut the hole."""
+    plate = panel("plate", rectangle(0, 0, 300, 200), holes=(hole,), show="none")
+    done = work(sheet(AT), {"plate": plate}, replace(shop(), **sections))  # type: ignore[arg-type]
+    moves = [g for p in done.programs for g in legs(p, done.preset) if g.operation in ("hole", "inside")]
+    return done, moves
+
+
+HOLES = {
+    "drilled": circle((150, 100), 3.0),
+    "a little wider than the bit": circle((150, 100), 3.4),
+    "one helix": circle((150, 100), 5.0),
+    "rings of helices": circle((150, 100), 13.0),
+    "a hole with a drop on a curve": circle((150, 100), 40.0),
+    "a slot of the bit's width": rectangle(100, 90, 160, 96),
+    "a slot across the grain": rectangle(140, 50, 146.5, 150),
+    "a square that leaves no room to ramp": rectangle(140, 90, 148, 98),
+    "a wide slot": rectangle(100, 90, 200, 107.95),
+}
+
+
+@pytest.mark.parametrize("hole", HOLES.values(), ids=list(HOLES))
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+def test_the_hole_is_cut_out_and_nothing_else(hole: Outline, direction: str) -> None:
+    done, moves = drilled(hole.cw(), entries=Entries(math.radians(5), direction=direction))  # type: ignore[arg-type]
+    assert not [f for f in done.findings if f.severity == "error"]
+    void = polygon(placed(hole.ccw(), AT), tolerance=1e-4)
+    taken, reachable = gone(moves, -0.49), void.buffer(-2.999, quad_segs=64).buffer(2.999, quad_segs=64)
+    assert taken.difference(void.buffer(0.005)).area < 1e-3
+    tabs = shapely.union_all([shapely.Point(t.x, t.y).buffer(16) for t in done.sheet.tabs])
+    drop = void.buffer(-5.9) if void.area > 4000 else shapely.Polygon()
+    assert reachable.difference(taken).difference(drop).difference(tabs).buffer(-0.02).is_empty
+
+
+@pytest.mark.parametrize("hole", list(HOLES.values())[5:7], ids=list(HOLES)[5:7])
+def test_short_stretches_are_ramped_to_and_fro(hole: Outline) -> None:
+    _, moves = drilled(hole.cw())
+    for g in moves:
+        run, drop = math.dist(g.start[:2], g.end[:2]), g.start[2] - g.end[2]
+        if g.end[2] < LARGEST and drop > 1e-3:
+            assert drop <= run * math.tan(math.radians(5.0)) + 1e-3
+
+
+def test_a_helix_is_no_steeper_than_the_ramp() -> None:
+    _, moves = drilled(circle((150, 100), 6.0).cw())
+    arcs = [g for g in moves if g.move.kind in ("cw", "ccw") and g.end[2] < g.start[2]]
+    assert arcs
+    for g in arcs:
+        assert (g.start[2] - g.end[2]) / (math.pi * 3.0) <= math.tan(math.radians(5.0)) + 1e-3
+
+
+def test_pecks_go_down_by_one_pass_at_most() -> None:
+    _, moves = drilled(circle((150, 100), 3.0).cw())
+    bottoms = [g.end[2] for g in moves if g.end[2] < min(g.start[2], LARGEST)]
+    steps = [a - b for a, b in zip([LARGEST, *bottoms], bottoms, strict=False)]
+    assert len(bottoms) == 4
+    assert max(steps) <= 6.0
+    assert all(g.move.kind in ("rapid", "line") for g in moves), "no canned cycle"
+
+
+def test_no_two_rings_are_further_apart_than_the_bit_clears() -> None:
+    """45 % of the diameter: in a corner of 60° the rings are twice as far apart."""
+    wedge = Outline([[0, 0], [120, 0], [60, 60 * math.sqrt(3)]], [0, 0, 0])  # type: ignore[arg-type]
+    plate = panel("plate", rectangle(-30, -30, 160, 140), pockets=(), show="none")
+    plate = replace(plate, holes=(wedge.cw(),))
+    clear = {"plate": wedge.segments()}
+    done = work(sheet(AT), {"plate": plate}, shop(), clear)
+    assert "holding.drop-milled" in done.codes()
+    moves = [g for p in done.programs for g in legs(p, done.preset) if g.operation == "inside"]
+    void = polygon(placed(wedge, AT))
+    reachable = void.buffer(-2.999).buffer(2.999)
+    assert reachable.difference(gone(moves, -0.49)).buffer(-0.02).is_empty
+
+
+def test_a_small_part_hemmed_in_by_tabs_is_still_entered() -> None:
+    part = panel("plate", rectangle(0, 0, 90, 60), show="none")
+    done = work(sheet(AT), {"plate": part}, shop())
+    assert not [f for f in done.findings if f.severity == "error"]
+    assert [o.kind for o in done.programs[-1].operations] == ["outside", "park"]
+
+
+def test_no_way_in_is_an_error_not_a_plunge() -> None:
+    """A down-cut bit in a hole that it just fits."""
+    plate = panel("plate", rectangle(0, 0, 300, 200), holes=(rectangle(140, 90, 148, 98).cw(),))
+    done = work(sheet(AT), {"plate": plate}, shop(BITS[2:3]))
+    assert done.codes() == ["bits.no-drill"]
+    assert not any(g.operation == "inside" for p in done.programs for g in legs(p, done.preset))

@@ -1,0 +1,116 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Screw zones and points: clear of every bit, within reach of every part."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from flatwright.findings import UsageError
+from flatwright.geometry.outline import rectangle
+from flatwright.holding.depths import Depths, candidate_points
+from flatwright.holding.screws import check_screws, place_screws
+from flatwright.holding.zones import screw_length, screw_zones
+from flatwright.plan import Placement, Screw
+from flatwright.presets.model import Fasteners, Holding, Machine
+from support.shopwork import Work, gone, legs, panel, sheet, shop, trolley, work
+
+CLEAR = 8.5 / 2 + 3.0  # head radius + margin
+
+
+@pytest.fixture(scope="module")
+def done() -> Work:
+    return work(*trolley(), shop())
+
+
+def test_no_bit_comes_near_a_screw_at_any_depth(done: Work) -> None:
+    swept = gone((leg for p in done.programs[1:] for leg in legs(p, done.preset)), 100.0)
+    assert done.sheet.screws
+    for s in done.sheet.screws:
+        assert swept.distance(shapely.Point(s.x, s.y)) >= CLEAR
+    assert swept.distance(done.zones) >= CLEAR
+
+
+def test_zones_keep_off_parts_and_the_sheets_edge(done: Work) -> None:
+    woods = [done.wood(p.panel) for p in done.sheet.placements]
+    assert min(w.distance(done.zones) for w in woods) >= CLEAR
+    x0, y0, x1, y1 = done.zones.bounds
+    assert (x0, y0, x1, y1) == pytest.approx((CLEAR, CLEAR, 1300 - CLEAR, 750 - CLEAR))
+
+
+def test_the_drop_of_the_handle_may_take_a_screw(done: Work) -> None:
+    """It stays by tabs of its own."""
+    assert done.zones.contains(shapely.Point(25 + 570, 50 + 160))
+
+
+def test_every_part_and_corner_is_in_reach(done: Work) -> None:
+    at = shapely.MultiPoint([(s.x, s.y) for s in done.sheet.screws])
+    corners = [(0, 0), (1300, 0), (1300, 750), (0, 750)]
+    for p in done.sheet.placements:
+        corners += list(shapely.get_coordinates(done.wood(p.panel).envelope))
+    assert max(at.distance(shapely.Point(c)) for c in corners) <= 500.0 + 5.0
+    assert "holding.uncovered" not in done.codes()
+
+
+def test_positions_are_given_to_a_tenth(done: Work) -> None:
+    assert all(round(v, 1) == v for s in done.sheet.screws for v in (s.x, s.y))
+
+
+def test_a_single_zone_is_used_at_its_deepest_point() -> None:
+    """Against shapely's maximum inscribed circle."""
+    zone = shapely.Polygon([(20, 20), (200, 20), (200, 60), (90, 60), (90, 140), (20, 140)])
+    laid = replace(sheet(size=(220.0, 160.0)))
+    (screw,), found = place_screws(laid, zone, {}, shop(), bit=6.0)
+    best = shapely.maximum_inscribed_circle(zone, 0.01).length
+    assert found == []
+    assert zone.boundary.distance(shapely.Point(screw.x, screw.y)) >= best - 0.1
+
+
+def test_the_best_point_of_every_patch_is_near_the_deepest() -> None:
+    zones = shapely.MultiPolygon([shapely.box(5, 5, 300, 9.5), shapely.box(50, 40, 130, 71)])
+    points, depth = candidate_points((320.0, 80.0), Depths(zones))
+    assert depth.max() == pytest.approx(15.5, abs=0.3)
+    narrow = points[points[:, 1] < 10]
+    assert len(narrow) >= 7, "a strip 4.5 mm wide has a candidate every 40 mm"
+    assert np.abs(narrow[:, 1] - 7.25).max() < 0.8
+
+
+def test_what_no_screw_reaches_is_named_with_the_spacing_that_cures_it() -> None:
+    names = [f"part {k}" for k in range(15)]
+    laid = sheet(
+        *(Placement(n, 25 + 250 * (k % 5), 25 + 237 * (k // 5), 0, False) for k, n in enumerate(names))
+    )
+    near = replace(shop(), holding=Holding(fasteners=Fasteners(reach=120.0)))
+    done = work(laid, {n: panel(n, rectangle(0, 0, 236, 223)) for n in names}, near)
+    found = next(f for f in done.findings if f.code == "holding.uncovered")
+    assert found.severity == "warning"
+    assert "part 7" in found.panels
+    assert f"{2 * (6 + CLEAR) + 1:.1f} mm between parts (now 16)" in found.remedy
+
+
+def test_a_screw_dragged_out_of_its_zone_is_an_error(done: Work) -> None:
+    assert check_screws(done.sheet, done.zones, done.sheet.screws) == []
+    (found,) = check_screws(done.sheet, done.zones, [*done.sheet.screws, Screw(100.0, 52.0)])
+    assert (found.code, found.severity) == ("holding.screw-in-path", "error")
+
+
+def test_a_sheet_smaller_than_the_margins_has_no_zone() -> None:
+    tiny = sheet(size=(14.0, 300.0))
+    assert screw_zones(tiny, shapely.Polygon(), {}, shop()).is_empty
+    assert place_screws(tiny, shapely.Polygon(), {}, shop(), bit=6.0)[0] == ()
+
+
+def test_screw_length_is_board_and_bite_and_stays_off_the_table() -> None:
+    assert screw_length(17.7, shop()) == pytest.approx(29.7)
+    with pytest.raises(UsageError, match="15 mm at most"):
+        screw_length(17.7, replace(shop(), holding=Holding(fasteners=Fasteners(bite=15.5))))
+    assert screw_length(17.7, replace(shop(), machine=Machine(spoilboard=15.0))) == pytest.approx(29.7)
+
+
+def test_without_screws_in_the_method_there_are_none() -> None:
+    preset = replace(shop(), holding=Holding(method=("tabs",)))
+    assert place_screws(sheet(), shapely.box(0, 0, 100, 100), {}, preset, bit=6.0) == ((), [])

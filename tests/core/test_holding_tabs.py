@@ -1,0 +1,177 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Where tabs stand (DESIGN §8), and what is said when they cannot stand there."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from flatwright.bits.choose import choose_bits
+from flatwright.findings import Finding
+from flatwright.geometry.arcs import Segment
+from flatwright.geometry.outline import circle, rectangle
+from flatwright.geometry.polygon import polygon
+from flatwright.holding.tabs import place_tabs
+from flatwright.plan import Panel, Placement, Sheet, Tab, placed
+from flatwright.presets.model import Board, Holding, Preset, Tabs
+from support.shopwork import THICK, panel, sheet, shop, side, trolley
+
+SQUARE = replace(shop(), holding=Holding(tabs=Tabs(ends="square")))
+
+
+def tabbed(
+    laid: Sheet, *parts: Panel, preset: Preset | None = None, clear: dict[str, list[Segment]] | None = None
+) -> tuple[tuple[Tab, ...], list[Finding]]:
+    preset = preset or shop()
+    panels = {p.name: p for p in parts}
+    bits = {n: choose_bits(p, preset)[0] for n, p in panels.items()}
+    return place_tabs(laid, panels, bits, preset, clear or {})
+
+
+def alone(one: Panel, angle: float = 0.0, **more: object) -> tuple[tuple[Tab, ...], list[Finding]]:
+    """One part in the middle of a sheet."""
+    x0, y0, _, _ = placed(one.outline, Placement(one.name, 0, 0, angle, False)).bounds()
+    return tabbed(sheet(Placement(one.name, 200 - x0, 200 - y0, angle, False)), one, **more)  # type: ignore[arg-type]
+
+
+def plate(w: float, h: float, name: str = "plate") -> Panel:
+    return panel(name, rectangle(0, 0, w, h))
+
+
+def test_three_tabs_hold_each_part_along_the_grain_around_its_middle() -> None:
+    laid, panels = trolley()
+    tabs, findings = tabbed(laid, *panels.values())
+    assert findings == []
+    for p in laid.placements:
+        one = panels[p.panel]
+        outline = placed(one.outline, p)
+        mine = [
+            t
+            for t in tabs
+            if t.panel == one.name and min(s.distance((t.x, t.y)) for s in outline.segments()) < 1e-3
+        ]
+        assert len(mine) == 3
+        assert all(t.angle == 0.0 for t in mine), "the sheet's grain runs along x"
+        assert all(t.height == round(THICK / 3, 4) < 6.0 for t in mine), "a third of the board at most"
+        hull = shapely.MultiPoint([(t.x, t.y) for t in mine]).convex_hull
+        assert hull.contains(polygon(outline).centroid)
+
+
+def test_a_big_drop_gets_two_tabs_of_its_own() -> None:
+    tabs, _ = alone(side())
+    handle = placed(side().holes[2], Placement("side", 200, 200, 0, False)).segments()
+    assert len([t for t in tabs if min(s.distance((t.x, t.y)) for s in handle) < 1e-3]) == 2
+
+
+@pytest.mark.parametrize("angle", [0.0, 90.0])
+def test_tabs_follow_the_grain_of_the_sheet_however_the_part_lies(angle: float) -> None:
+    tabs, findings = alone(plate(300, 200), angle)
+    assert {t.angle for t in tabs} == {0.0}
+    assert findings == []
+
+
+def test_grain_across_the_sheet_turns_the_tabs() -> None:
+    laid = replace(sheet(Placement("plate", 200, 200, 0, False)), grain="width")
+    tabs, _ = tabbed(laid, plate(300, 200))
+    assert {t.angle for t in tabs} == {90.0}
+
+
+@pytest.mark.parametrize(("preset", "footprint"), [(SQUARE, 8.0), (shop(), 8.0 + THICK / 3 + 0.5)])
+def test_no_tab_touches_what_must_stay_clear(preset: Preset, footprint: float) -> None:
+    """Half a tab and the bit's radius, and the slope where the ends slope (45° from the lowest pass)."""
+    mating = Segment((60.0, 0.0), (220.0, 0.0))
+    preset = replace(preset, bits=preset.bits[:1], feeds=preset.feeds[:1])
+    tabs, findings = alone(plate(300, 200), preset=preset, clear={"plate": [mating]})
+    assert findings == []
+    below = [t for t in tabs if abs(t.y - 200) < 1e-6]
+    assert below, "the rest of that edge is free"
+    laid = Segment((260.0, 200.0), (420.0, 200.0))
+    assert all(laid.distance((t.x, t.y)) >= footprint - 1e-3 for t in below)
+    corners = [(x, y) for x in (200, 500) for y in (200, 400)]
+    assert all(math.dist((t.x, t.y), c) > footprint for t in tabs for c in corners)
+
+
+def test_edges_across_the_grain_are_the_first_rule_to_go() -> None:
+    along = [Segment((0.0, y), (300.0, y)) for y in (0.0, 200.0)]
+    tabs, (found,) = alone(plate(300, 200), clear={"plate": along})
+    assert {t.angle for t in tabs} == {90.0}
+    assert (found.code, found.severity) == ("holding.tabs-relaxed", "warning")
+    assert "3 of its tabs on an edge across the grain" in found.message
+
+
+def test_a_disc_is_held_on_its_curve() -> None:
+    tabs, (found,) = alone(panel("seat", circle((0, 0), 150)))
+    assert len(tabs) == 3
+    assert "3 of its tabs on a gentle curve" in found.message
+
+
+def test_fewer_tabs_come_before_none() -> None:
+    _, (found,) = alone(plate(60, 30))
+    assert "only 2 of 3 tabs" in found.message
+
+
+def test_a_part_too_small_for_any_tab_is_an_error_with_remedies() -> None:
+    tabs, (found,) = alone(plate(30, 20))
+    assert tabs == ()
+    assert (found.code, found.severity, found.panels) == ("holding.no-tab", "error", ("plate",))
+    assert "square-ended" in found.remedy
+
+
+def neighbours(gap: float) -> Sheet:
+    """One over the other: with a narrow gap the middle one has no firm wood along its grain."""
+    return sheet(*(Placement(f"part {k}", 50, 50 + k * (200 + gap), 0, False) for k in range(3)))
+
+
+def test_where_kerfs_meet_both_parts_get_a_tab_at_the_same_place() -> None:
+    parts = [plate(300, 200, f"part {k}") for k in range(3)]
+    ends = [Segment((x, 0.0), (x, 200.0)) for x in (0.0, 300.0)]
+    tabs, findings = tabbed(neighbours(12.0), *parts, clear={p.name: ends for p in parts})
+    assert {f.code for f in findings} == {"holding.tabs-relaxed"}
+    assert "3 of its tabs as a bridge to a neighbour" in " ".join(f.message for f in findings)
+    by_name = {p.name: [(t.x, t.y) for t in tabs if t.panel == p.name] for p in parts}
+    facing = [p for p in by_name["part 1"] if 250 < p[1] < 480]
+    assert facing
+    for x, y in facing:
+        others = [q for n in ("part 0", "part 2") for q in by_name[n]]
+        assert any(abs(q[0] - x) < 1e-6 and abs(abs(q[1] - y) - 12.0) < 1e-6 for q in others)
+
+
+def test_with_room_between_them_parts_hang_on_the_sheet() -> None:
+    parts = [plate(300, 200, f"part {k}") for k in range(3)]
+    assert tabbed(neighbours(16.0), *parts)[1] == []
+
+
+def test_a_thin_board_and_a_heavy_cut_ask_for_more_tabs() -> None:
+    """4 mm of three plies: the tab of a third is all face veneer but for a little (HLD-4)."""
+    thin = replace(shop(), boards=(Board("birch 18", 4.0, 3, "length", 1.3),))
+    one = replace(plate(600, 400), thickness=4.0)
+    assert len(alone(one, preset=thin)[0]) > 3
+
+
+def test_without_tabs_in_the_method_there_is_a_warning() -> None:
+    preset = replace(shop(), holding=Holding(method=("screws",)))
+    tabs, (found,) = alone(plate(300, 200), preset=preset)
+    assert (tabs, found.code) == ((), "holding.without-tabs")
+
+
+def test_a_drop_that_no_tab_can_hold_is_said_to_be_milled() -> None:
+    one = panel("frame", rectangle(0, 0, 300, 200), holes=(rectangle(100, 80, 140, 120).cw(),))
+    edge = [Segment((100.0, y), (140.0, y)) for y in (80.0, 120.0)]
+    edge += [Segment((x, 80.0), (x, 120.0)) for x in (100.0, 140.0)]
+    _, (found,) = alone(one, clear={"frame": edge})
+    assert (found.code, found.severity) == ("holding.drop-milled", "note")
+
+
+def test_a_part_in_such_a_drop_is_an_error() -> None:
+    frame = panel("frame", rectangle(0, 0, 500, 400), holes=(rectangle(100, 100, 400, 300).cw(),))
+    guest = plate(150, 100, "guest")
+    laid = sheet(Placement("frame", 50, 50, 0, False), Placement("guest", 225, 200, 0, False))
+    hole = [s.reversed() for s in rectangle(100, 100, 400, 300).segments()]
+    assert tabbed(laid, frame, guest)[1] == []
+    _, findings = tabbed(laid, frame, guest, clear={"frame": hole})
+    assert [f.code for f in findings] == ["holding.loose-drop"]
+    assert findings[0].panels == ("frame", "guest")

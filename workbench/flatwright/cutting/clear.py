@@ -1,0 +1,207 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Milling everything inside a loop to chips: pockets, and openings whose drop nothing would hold.
+
+Curves parallel to the wall, at most 45 % of the bit apart so that no island stays, are cut from the
+inside out on every pass: nothing comes loose, and the wall is cut last and lightly. Each innermost
+curve is entered by a ramp to and fro along the grain through one of its points, in wood that is milled
+away anyway.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.cutting.entries import Way, ramp_length
+from flatwright.cutting.lifts import follow
+from flatwright.cutting.pen import Chain, Pen
+from flatwright.cutting.setup import Setup
+from flatwright.cutting.track import Track
+from flatwright.geometry.arcs import Point
+from flatwright.geometry.outline import Outline
+from flatwright.geometry.parallel import parallel
+from flatwright.geometry.polygon import ring
+
+STEPOVER = 0.45  # of the bit's diameter
+ROOM = 0.5  # of the bit's diameter: least length of a ramp to and fro
+WALL = 0.1  # mm that a ramp stays off the wall
+CHORD = 0.01
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ring:
+    """One parallel curve and those that lie directly inside it."""
+
+    track: Track
+    inside: tuple[Ring, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A ramp to and fro through `middle`, from p to q."""
+
+    middle: Point
+    p: Point
+    q: Point
+    way: Way
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.p, self.q)
+
+
+def clear(loop: Outline, setup: Setup, bottom: float) -> tuple[list[Chain], list[Way]] | None:
+    """Chains that mill out a clockwise loop down to the bottom, and how each innermost curve was entered.
+
+    No chains when the bit does not fit; None when it has no room to ramp and may not drill.
+    """
+    rings = _rings(loop, setup, setup.radius)
+    room = shapely.union_all([_region(r.track.curve) for r in rings])
+    heights = setup.heights(bottom)
+    steepest = max(a - b for a, b in zip([setup.air, *heights], heights, strict=False))
+    chains: list[Chain] = []
+    ways: list[Way] = []
+    for outer in rings:
+        walks = _walks(outer)
+        strokes = [_stroke(walk[0].track, room, setup, steepest) for walk in walks]
+        if any(s is None for s in strokes) and not setup.bit.may_drill:
+            return None
+        ways += [s.way for s in strokes if s is not None]
+        chains += _cut(list(zip(walks, strokes, strict=True)), setup, heights, room)
+    return chains, ways
+
+
+def _cut(
+    walks: Sequence[tuple[list[Ring], Stroke | None]],
+    setup: Setup,
+    heights: Sequence[float],
+    room: BaseGeometry,
+) -> list[Chain]:
+    """Pass by pass, walk by walk; between them straight over the cleared floor where that is free."""
+    chains: list[Chain] = []
+    pen: Pen | None = None
+    before = setup.air
+    for z in heights:
+        for walk, stroke in walks:
+            start = stroke.middle if stroke else walk[0].track.at(0.0)
+            if pen is None or len(walks) > 1 or not room.covers(LineString([(pen.x, pen.y), start])):
+                if pen is not None:
+                    setup.leave(pen)
+                    chains.append(pen.chain())
+                pen = setup.pen(start)
+                pen.up(before)
+            else:
+                pen.to(start, pen.z)
+            _enter(pen, stroke, z, setup)
+            for one in walk:
+                station, _ = one.track.nearest((pen.x, pen.y))
+                pen.to(one.track.at(station), z)
+                follow(pen, one.track, station, station + one.track.length, z, ())
+        before = z
+    if pen is not None:
+        setup.leave(pen)
+        chains.append(pen.chain())
+    return chains
+
+
+def _enter(pen: Pen, stroke: Stroke | None, z: float, setup: Setup) -> None:
+    """Down to z at the stroke's middle, at the ramp's angle or flatter."""
+    if stroke is None:
+        pen.up(z)
+        return
+    start, drop = pen.z, pen.z - z
+    laps = max(1, math.ceil(ramp_length(drop, setup.ramp_angle) / (2.0 * stroke.length) - 1e-6))
+    turns = [q for _ in range(laps) for q in (stroke.p, stroke.q)] + [stroke.middle]
+    steps = [math.dist(a, b) for a, b in zip([stroke.middle, *turns], turns, strict=False)]
+    run = 0.0
+    for q, step in zip(turns, steps, strict=True):
+        run += step
+        pen.to(q, start - drop * run / sum(steps))
+
+
+def _rings(loop: Outline, setup: Setup, depth: float) -> list[Ring]:
+    """The curves at `depth` from the loop, each with those inside it."""
+    curves = [parallel(loop, depth)]
+    while curves[-1]:
+        depth += STEPOVER * setup.diameter
+        curves.append(parallel(loop, depth))
+    inner: list[Ring] = []
+    for level in reversed(curves[:-1]):
+        left = list(inner)
+        inner = []
+        for curve in level:
+            region = _region(curve).buffer(0.001)
+            mine = [r for r in left if region.covers(shapely.Point(r.track.at(0.0)))]
+            left = [r for r in left if r not in mine]
+            inner.append(Ring(setup.track(curve), tuple(mine)))
+    return inner
+
+
+def _walks(outer: Ring) -> list[list[Ring]]:
+    """Unbroken ways from an innermost curve outward; the last of several goes on to the wall."""
+    if not outer.inside:
+        return [[outer]]
+    walks = [w for r in outer.inside for w in _walks(r)]
+    walks[-1].append(outer)
+    return walks
+
+
+def _stroke(track: Track, room: BaseGeometry, setup: Setup, drop: float) -> Stroke | None:
+    """The longest ramp through a point of the curve, with the grain if that leaves room enough."""
+    wanted = ramp_length(drop, setup.ramp_angle) / 2.0
+    points = [s.at(t) for s in track.segments for t in (0.0, 0.5)]
+    grain = setup.fibres if setup.fibres is not None else 0.0
+    ways: list[tuple[Way, list[float]]] = [
+        ("with the grain", [grain]),
+        ("along the path", [grain + math.pi * k / 8 for k in range(1, 8)]),
+    ]
+    for way, angles in ways:
+        strokes = [_through(p, a, room, wanted, way) for p in points for a in angles]
+        best = max((round(s.length, 2) for s in strokes if s is not None), default=0.0)
+        if best >= min(ROOM * setup.diameter, wanted):
+            return next(s for s in strokes if s is not None and s.length >= best - 0.02)
+    return None
+
+
+def _through(middle: Point, angle: float, room: BaseGeometry, wanted: float, way: Way) -> Stroke | None:
+    """The part of the line through `middle` that lies in the room, at most `wanted` long."""
+    ux, uy = math.cos(angle), math.sin(angle)
+    reach = wanted + WALL
+    line = LineString(
+        [(middle[0] - reach * ux, middle[1] - reach * uy), (middle[0] + reach * ux, middle[1] + reach * uy)]
+    )
+    spans: list[tuple[float, float]] = []
+    for piece in getattr(inside := line.intersection(room), "geoms", [inside]):
+        if piece.geom_type == "LineString" and not piece.is_empty:
+            along = (shapely.get_coordinates(piece) - np.array(middle)) @ np.array([ux, uy])
+            spans.append((float(along.min()), float(along.max())))
+    here = [s for s in spans if s[0] - 0.02 <= 0.0 <= s[1] + 0.02]
+    if not here:
+        return None
+    a, b = min(0.0, here[0][0] + WALL), max(0.0, here[0][1] - WALL)
+    if b - a > wanted:  # keep the middle inside
+        a, b = (
+            (-wanted / 2, wanted / 2)
+            if min(-a, b) >= wanted / 2
+            else (a, a + wanted)
+            if -a < b
+            else (b - wanted, b)
+        )
+    return Stroke(
+        middle, (middle[0] + a * ux, middle[1] + a * uy), (middle[0] + b * ux, middle[1] + b * uy), way
+    )
+
+
+def _region(curve: Outline) -> BaseGeometry:
+    """The area inside a centre curve; its line alone where the bit just fits."""
+    points = ring(curve, CHORD)
+    if abs(curve.area()) < 1e-3:
+        return LineString([*points, points[0]]).buffer(0.002)
+    return Polygon(points).buffer(0.002)

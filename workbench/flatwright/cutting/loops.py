@@ -1,0 +1,90 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Cutting the loops of one part: along them over tabs, everything inside them, pockets.
+
+Each function adds its chains to `made` and returns findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flatwright.bits.duty import pocket_overrun
+from flatwright.bits.open_pocket import opened_pocket
+from flatwright.cutting.clear import clear
+from flatwright.cutting.lay import Lay, across_grain, no_entry, unreached
+from flatwright.cutting.lifts import lifts
+from flatwright.cutting.moves import OperationKind
+from flatwright.cutting.pen import Chain
+from flatwright.cutting.profile import profile
+from flatwright.findings import Finding
+from flatwright.geometry.outline import Outline
+from flatwright.geometry.parallel import parallel
+from flatwright.holding.places import slopes
+from flatwright.plan import Tab
+from flatwright.presets.model import Bit
+
+Made = dict[tuple[OperationKind, Bit], list[tuple[Chain, ...]]]  # one row of chains for each loop
+
+
+def profiled(
+    lay: Lay, kind: OperationKind, loop: Outline, bit: Bit, tabs: Sequence[Tab], made: Made, place: str
+) -> list[Finding]:
+    """Along the loop, wood of the part kept, the drop or the sheet held by tabs."""
+    setup = lay.setup(bit)
+    curves = parallel(loop, setup.radius)
+    if not curves:
+        return [unreached(lay, place, bit)]
+    tracks = [setup.track(c) for c in curves]
+    nearest = [
+        min(range(len(tracks)), key=lambda i: round(tracks[i].nearest((t.x, t.y))[1], 3)) for t in tabs
+    ]
+    findings: list[Finding] = []
+    sloped = slopes(lay.preset, bit)
+    for i, track in enumerate(tracks):
+        mine = [t for t, k in zip(tabs, nearest, strict=True) if k == i]
+        cut = profile(track, setup, lay.bottom, lifts(track, mine, setup.diameter, sloped))
+        if cut is None:
+            findings.append(no_entry(lay, place, bit))
+            continue
+        made.setdefault((kind, bit), []).append((cut[0],))
+        if cut[1].way != "with the grain":
+            findings += across_grain(lay, place)
+    return findings
+
+
+def cleared(
+    lay: Lay, kind: OperationKind, loop: Outline, bit: Bit, bottom: float, made: Made, place: str
+) -> list[Finding]:
+    """Everything inside the loop milled away."""
+    done = clear(loop, lay.setup(bit), bottom)
+    if done is None:
+        return [no_entry(lay, place, bit)]
+    chains, ways = done
+    if not chains:
+        return [unreached(lay, place, bit)]
+    made.setdefault((kind, bit), []).append(tuple(chains))
+    return across_grain(lay, place) if any(w != "with the grain" for w in ways) else []
+
+
+def pockets(lay: Lay, made: Made) -> list[Finding]:
+    """The pockets in the face that is up; an error for each in the other face."""
+    findings: list[Finding] = []
+    panel = lay.panel
+    for k, (pocket, bit) in enumerate(zip(panel.pockets, lay.bits.pockets, strict=True), 1):
+        place = f"pocket {k}"
+        if pocket.side != lay.up:
+            findings.append(
+                lay.trouble(
+                    "cutting.pocket-underneath",
+                    place,
+                    "this pocket lies in the face that is down on the bed, and the program cuts from above",
+                    "Lay the part with this face up, or draw all its pockets in one face.",
+                )
+            )
+        elif bit is not None:
+            over = min(pocket_overrun(bit.cut), max(bit.cut / 2.0, lay.preset.layout.spacing - 0.5))
+            loop = lay.loop(opened_pocket(panel, k - 1, over))
+            floor = panel.thickness - pocket.depth
+            findings += cleared(lay, "pocket", loop, bit, floor, made, place)
+    return findings

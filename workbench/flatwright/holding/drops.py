@@ -1,0 +1,77 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The drops of openings: big ones stay by tabs of their own, all others are milled to chips.
+
+An opening without a tab on it is milled away completely (cutting/profile.py), so no drop is ever loose.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from flatwright.bits.choose import PanelBits
+from flatwright.bits.reach import leaves_drop
+from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.outline import Outline
+from flatwright.geometry.polygon import polygon
+from flatwright.holding.edges import edges
+from flatwright.holding.ground import Ground
+from flatwright.holding.places import Part, Place, choose, footprint, rule, tab_at
+from flatwright.plan import Sheet, Tab
+from flatwright.presets.model import Bit, Preset
+
+declare("error", holding__loose_drop="a part lies in a drop that no tab can hold")
+declare("note", holding__drop_milled="a big drop is milled to chips, because no tab can hold it")
+
+DROP_TABS = 2  # a drop is waste: it only has to lie still
+
+
+def hold_drops(
+    part: Part, bits: PanelBits, ground: Ground, sheet: Sheet, preset: Preset
+) -> tuple[list[Tab], list[Finding]]:
+    """Tabs for the big drops of one part, in sheet coordinates."""
+    tabs: list[Tab] = []
+    findings: list[Finding] = []
+    for k, (hole, bit) in enumerate(zip(part.laid.holes, bits.holes, strict=True)):
+        if bit is None or not leaves_drop(hole, bit.cut):
+            continue
+        chosen = _choose(part, k, hole, bit, ground, preset)
+        tabs += [c.tab for c in chosen]
+        if not chosen:
+            findings.append(_not_held(part, k, hole, ground, sheet))
+    return tabs, findings
+
+
+def _choose(part: Part, k: int, hole: Outline, bit: Bit, ground: Ground, preset: Preset) -> list[Place]:
+    half = footprint(preset, bit, part.height)
+    options = [
+        Place(tab_at(part.panel.name, edge, s, part.length, part.height), rule(edge))
+        for edge in edges(hole, k + 1, part.keep_clear, half, part.fibres)
+        for s in edge.stations()
+        if ground.firm(part.panel.name, edge, s, part.length, bit.cut)
+    ]
+    return choose(replace(part, footprint=half), options, DROP_TABS, around_centre=False) or []
+
+
+def _not_held(part: Part, k: int, hole: Outline, ground: Ground, sheet: Sheet) -> Finding:
+    name = part.panel.name
+    where = f"{sheet.name}, {name}, opening {k + 1}"
+    inside = polygon(hole.ccw())
+    guests = [n for n, p in ground.laid.items() if n != name and inside.covers(polygon(p.outline))]
+    if guests:
+        return finding(
+            "holding.loose-drop",
+            where,
+            f"no edge of the opening has room for a tab, and {', '.join(guests)} lies in its drop",
+            "Lay these parts elsewhere, or allow shorter tabs.",
+            panels=[name, *guests],
+            sheet=sheet.name,
+        )
+    return finding(
+        "holding.drop-milled",
+        where,
+        "no free edge of the opening has room for two tabs, so its drop is milled to chips",
+        "Allow shorter tabs if the drop is wanted or the time is too long.",
+        panels=[name],
+        sheet=sheet.name,
+    )

@@ -1,0 +1,112 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The stretches of a laid part's edges that may carry the middle of a tab. Sheet coordinates."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from flatwright.geometry.arcs import Point, Segment
+from flatwright.geometry.outline import Outline, simplified
+from flatwright.plan import Placement
+
+WITH_GRAIN = math.radians(10.0)  # an edge this near to the fibres' direction runs with the grain
+GENTLE = 25.0  # mm: a curve of a smaller radius carries no tab
+TOUCH = 0.5  # mm: what is nearer to an edge lies on it
+CORNER = 6.0  # mm: kept free beside a corner, beyond the tab's own footprint
+STEP = 12.0  # mm: between the places that are tried on an edge
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A line or gentle arc of loop `loop` (0 the outline, k hole k); `free` distances along it, mm,
+    at which a tab's middle may stand."""
+
+    loop: int
+    segment: Segment
+    with_grain: bool
+    free: tuple[tuple[float, float], ...]
+
+    def stations(self) -> list[float]:
+        """Distances along the edge to try: both ends of each free stretch and even steps between."""
+        out: list[float] = []
+        for a, b in self.free:
+            n = max(2, min(12, round((b - a) / STEP)))
+            out.extend([a] if b - a < 1.0 else [a + (b - a) * k / n for k in range(n + 1)])
+        return out
+
+    def admits(self, station: float) -> bool:
+        return any(a - 1e-3 <= station <= b + 1e-3 for a, b in self.free)
+
+    def at(self, station: float) -> tuple[Point, Point]:
+        """(point on the edge, unit normal away from the wood)."""
+        t = station / self.segment.length
+        ux, uy = self.segment.direction(t)
+        return self.segment.at(t), (uy, -ux)
+
+
+def edges(
+    loop: Outline, index: int, keep_clear: Sequence[Segment], footprint: float, fibres: float
+) -> list[Edge]:
+    """The loop's edges that have room for a tab.
+
+    `footprint` is half of the edge that the tab takes up (mm), `fibres` the grain's direction (radians).
+    """
+    out: list[Edge] = []
+    for s in simplified(loop).segments():
+        if not s.is_line and s.radius < GENTLE:
+            continue
+        free = [(footprint + CORNER, s.length - footprint - CORNER)]
+        for c in keep_clear:
+            hit = _covered(s, c)
+            if hit is not None:
+                free = _without(free, hit[0] - footprint, hit[1] + footprint)
+        kept = tuple((a, b) for a, b in free if b - a > -1e-9)
+        if kept:
+            out.append(Edge(index, s, s.is_line and along(s, fibres), kept))
+    return out
+
+
+def along(s: Segment, fibres: float) -> bool:
+    """Whether a line runs with the grain."""
+    ux, uy = s.direction(0.5)
+    return abs(ux * math.sin(fibres) - uy * math.cos(fibres)) <= math.sin(WITH_GRAIN)
+
+
+def on_sheet(segments: Iterable[Segment], placement: Placement) -> list[Segment]:
+    """Segments in panel coordinates -> sheet coordinates."""
+    c, s = math.cos(math.radians(placement.angle)), math.sin(math.radians(placement.angle))
+    sign = -1.0 if placement.flipped else 1.0
+
+    def move(p: Point) -> Point:
+        x, y = sign * p[0], p[1]
+        return (x * c - y * s + placement.x, x * s + y * c + placement.y)
+
+    return [Segment(move(g.p), move(g.q), sign * g.b) for g in segments]
+
+
+def _covered(edge: Segment, other: Segment) -> tuple[float, float] | None:
+    """The stretch of the edge (distances along it) that `other` lies on or touches."""
+    box = other.bounds()
+    own = edge.bounds()
+    if (
+        box[0] > own[2] + TOUCH
+        or box[2] < own[0] - TOUCH
+        or box[1] > own[3] + TOUCH
+        or box[3] < own[1] - TOUCH
+    ):
+        return None
+    n = max(2, min(400, math.ceil(other.length / TOUCH)))
+    near = [other.at(k / n) for k in range(n + 1)]
+    stations = [edge.fraction(p) * edge.length for p in near if edge.distance(p) <= TOUCH]
+    stations += [d for p, d in ((edge.p, 0.0), (edge.q, edge.length)) if other.distance(p) <= TOUCH]
+    return (min(stations), max(stations)) if stations else None
+
+
+def _without(free: list[tuple[float, float]], a: float, b: float) -> list[tuple[float, float]]:
+    out: list[tuple[float, float]] = []
+    for lo, hi in free:
+        out.extend(p for p in ((lo, min(hi, a)), (max(lo, b), hi)) if p[1] - p[0] > 1e-9)
+    return out

@@ -1,0 +1,170 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Tabs: bridges of wood that hold every part, and every big drop, until the operator frees it.
+
+A tab stands on a straight edge that runs with the grain, off everything in `keep_clear`, and ends in
+firm wood. Where too few places qualify the rules are relaxed in the order of `places.RELAXATIONS`,
+then the tabs need no longer surround the part's centroid, then there are fewer of them; a finding says
+so. Among equals the tabs stand as far apart as they can. The fibres are the sheet's: the layout has
+turned the parts to them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from flatwright.bits.choose import PanelBits
+from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.arcs import Segment
+from flatwright.holding.drops import hold_drops
+from flatwright.holding.ground import FIRM, Ground
+from flatwright.holding.places import Part, Place, choose, lie, part, places
+from flatwright.plan import Panel, Sheet, Tab
+from flatwright.presets.model import Preset
+
+declare("error", holding__no_tab="a part has no place for any tab")
+declare(
+    "warning",
+    holding__tabs_relaxed="the rules for tabs were relaxed for a part",
+    holding__without_tabs="the preset asks for no tabs, so nothing holds the parts at their edges",
+)
+
+
+def place_tabs(
+    sheet: Sheet,
+    panels: Mapping[str, Panel],
+    bits: Mapping[str, PanelBits],
+    preset: Preset,
+    keep_clear: Mapping[str, Sequence[Segment]],
+) -> tuple[tuple[Tab, ...], list[Finding]]:
+    """Tabs for every part of a sheet and for the drops of its big openings.
+
+    `keep_clear` holds, in panel coordinates, what no tab may touch: mating edges, tips, reliefs, edges
+    that show. A panel whose outline has no bit is left out (it has its error already).
+    """
+    laid = {
+        p.panel: lie(panels[p.panel], p, bit.cut)
+        for p in sheet.placements
+        if (bit := bits[p.panel].outline) is not None
+    }
+    if "tabs" not in preset.holding.method:
+        return (), [_without_tabs(sheet)] if laid else []
+    parts: dict[str, Part] = {}
+    for p in sheet.placements:
+        bit = bits[p.panel].outline
+        if bit is not None:
+            clear = keep_clear.get(p.panel, ())
+            parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel])
+    ground = Ground(sheet.size, laid)
+    tabs, findings = _hold(parts, ground, sheet)
+    for name, one in parts.items():
+        more, found = hold_drops(one, bits[name], ground, sheet, preset)
+        tabs += more
+        findings += found
+    return tuple(tabs), findings
+
+
+def _hold(parts: Mapping[str, Part], ground: Ground, sheet: Sheet) -> tuple[list[Tab], list[Finding]]:
+    """Parts that reach firm wood first, leaning on each other if need be; then those that lean on them."""
+    facing = {n: p.edges for n, p in parts.items()}
+    options = {n: places(p, ground, facing) for n, p in parts.items()}
+    held = {n for n, found in options.items() if any(c.twin is None for c in found)}
+    tabs: list[Tab] = []
+    findings: list[Finding] = []
+    waiting = dict(parts)
+    stage = 0  # 0: all rules; 1: not around the centroid; 2, 3, …: one tab fewer each
+    while waiting and stage <= max(p.wanted for p in waiting.values()):
+        found = _next(waiting, options, held, tabs, stage)
+        if found is None:
+            stage += 1
+            continue
+        one, chosen = found
+        tabs += [t for c in chosen for t in (c.tab, c.twin) if t is not None]
+        findings += _relaxed(one, chosen, stage, tabs, sheet)
+        held.add(one.panel.name)
+        del waiting[one.panel.name]
+        stage = 0
+    findings += [_no_tab(p, sheet) for p in waiting.values()]
+    return tabs, findings
+
+
+def _next(
+    waiting: Mapping[str, Part],
+    options: Mapping[str, Sequence[Place]],
+    held: set[str],
+    tabs: Sequence[Tab],
+    stage: int,
+) -> tuple[Part, list[Place]] | None:
+    for name, one in waiting.items():
+        standing = [t for t in tabs if t.panel == name]
+        free = [c for c in options[name] if _is_free(c, one, held, tabs)]
+        n = max(1, one.wanted - max(0, stage - 1))
+        chosen = choose(one, free, n, stage == 0, standing)
+        if chosen is not None:
+            return one, chosen
+    return None
+
+
+def _is_free(place: Place, one: Part, held: set[str], tabs: Sequence[Tab]) -> bool:
+    """Whether the place leans on nothing loose, and it and its twin keep their distance from other tabs."""
+    if place.twin is not None and place.twin.panel not in held:
+        return False
+    mine = [place.tab] if place.twin is None else [place.tab, place.twin]
+    room = 2.0 * one.footprint
+    return all(
+        math.dist((m.x, m.y), (t.x, t.y)) >= room - 1e-6 for m in mine for t in tabs if t.panel == m.panel
+    )
+
+
+def _relaxed(
+    one: Part, chosen: Sequence[Place], stage: int, tabs: Sequence[Tab], sheet: Sheet
+) -> list[Finding]:
+    broken = [w for w in dict.fromkeys(c.relaxed for c in chosen) if w]
+    said = [f"{sum(c.relaxed == w for c in chosen)} of its tabs {w}" for w in broken]
+    count = sum(t.panel == one.panel.name for t in tabs)
+    if count < one.wanted:
+        said.append(f"only {count} of {one.wanted} tabs")
+    if stage == 1:
+        said.append("they do not surround its middle")
+    if not said:
+        return []
+    return [
+        finding(
+            "holding.tabs-relaxed",
+            f"{sheet.name}, {one.panel.name}",
+            f"too few edges qualify for tabs: {'; '.join(said)}",
+            f"Lay the parts out with {_spacing(one):.1f} mm of spacing or more, allow shorter tabs, "
+            "or hold the part by a screw in its waste.",
+            panels=[one.panel.name],
+            sheet=sheet.name,
+        )
+    ]
+
+
+def _spacing(one: Part) -> float:
+    """The spacing at which firm wood stays between two parts."""
+    return 2.0 * one.laid.diameter + FIRM + 0.1
+
+
+def _no_tab(one: Part, sheet: Sheet) -> Finding:
+    return finding(
+        "holding.no-tab",
+        f"{sheet.name}, {one.panel.name}",
+        f"no edge has room for a tab: it takes {2 * one.footprint:.1f} mm of free straight edge "
+        f"(with the bit's width and the slopes) and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
+        "Allow shorter or square-ended tabs in the preset, give the layout more spacing, "
+        "take a narrower bit, or join the part to a neighbour.",
+        panels=[one.panel.name],
+        sheet=sheet.name,
+    )
+
+
+def _without_tabs(sheet: Sheet) -> Finding:
+    return finding(
+        "holding.without-tabs",
+        sheet.name,
+        "the preset's holding method has no tabs: each part is loose once its outline is cut",
+        'Add "tabs" to holding.method in the preset, unless something else holds the parts.',
+        sheet=sheet.name,
+    )

@@ -1,0 +1,59 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Screw zones: where the centre of a hold-down screw may be.
+
+The sheet less its margin, less everything that any bit sweeps at any depth, less the parts, all grown
+by the head's radius and the margin: a bit never meets a screw that stands in its zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import shapely
+from shapely.geometry import box
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.findings import UsageError
+from flatwright.geometry.polygon import parts
+from flatwright.plan import Sheet
+from flatwright.presets.model import Fasteners, Preset
+
+ALLOWANCE = 0.02  # mm: chords of the swept area and of the grown shapes lie inside the true arcs
+TABLE_CLEAR = 3.0  # mm: how far a fastener's point stays above the table
+
+
+def keep_off(fasteners: Fasteners) -> float:
+    """From a fastener's centre to the nearest sweep, part or sheet edge: head radius + margin, mm."""
+    return fasteners.head_diameter / 2.0 + fasteners.margin
+
+
+def screw_zones(
+    sheet: Sheet, swept: BaseGeometry, laid: Mapping[str, BaseGeometry], preset: Preset
+) -> BaseGeometry:
+    """The zones in sheet coordinates, maybe several or none.
+
+    `swept` is the union of what all bits sweep, `laid` the wood of the parts by name.
+    """
+    clear = keep_off(preset.holding.fasteners)
+    length, width = sheet.size
+    if length <= 2 * clear or width <= 2 * clear:
+        return shapely.Polygon()
+    inner = box(clear, clear, length - clear, width - clear)
+    taken = shapely.union_all([swept, *laid.values()])
+    zones = inner.difference(taken.buffer(clear + ALLOWANCE, quad_segs=32))
+    return shapely.union_all([p for p in parts(zones) if p.area > 0.01])
+
+
+def screw_length(thickness: float, preset: Preset) -> float:
+    """Length of the fastener: board + bite, mm.
+
+    Raises UsageError when its point would come nearer to the table than TABLE_CLEAR.
+    """
+    bite, spoilboard = preset.holding.fasteners.bite, preset.machine.spoilboard
+    if bite > spoilboard - TABLE_CLEAR + 1e-9:
+        raise UsageError(
+            f"fasteners that bite {bite:g} mm come within {TABLE_CLEAR:g} mm of the table: with a spoilboard "
+            f"of {spoilboard:g} mm, holding.fasteners.bite may be {spoilboard - TABLE_CLEAR:g} mm at most"
+        )
+    return thickness + bite
