@@ -1,0 +1,116 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""A recovered part against the planned one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.findings import Finding, finding
+from flatwright.proof.depths import Found, Place, depth_error, floors, through_cuts
+from flatwright.proof.deviation import TOLERANCE, Deviation, deviations
+from flatwright.proof.recover import Recovered, wood_at
+from flatwright.proof.removal import Maps
+from flatwright.proof.tabs import Kerf
+from flatwright.proof.target import Target
+
+STILL_THIS_LOOP = 0.5  # mm from a loop, within which a wrong edge is that loop's
+FILLET = 0.6  # of the bit's radius: a disc this large fits into no fillet of a corner above 30°
+WHOLE = 0.5  # of a hole or pocket: as much left standing, and it is missing
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """The largest deviation met, mm, and where."""
+
+    depth: float = 0.0
+    where: str = ""
+
+
+def compare(
+    r: Recovered,
+    near: Maps,
+    beside: Sequence[Kerf],
+    sheet: str,
+    sheet_area: BaseGeometry,
+    through: float,
+) -> tuple[list[Finding], Worst]:
+    """Findings on one part (one per code, the gravest), and its largest deviation.
+
+    `beside` are the kerfs in which tabs stand, `through` the level at which loops must be open.
+    """
+    t = r.target
+    places = sorted(_deviations(r, near), key=lambda d: (-round(d.depth, 4), d.at))
+    wrong = [(*_what(t, d), d.at) for d in places if d.depth > TOLERANCE]
+    found = [*floors(r), *_out_of_reach(r), *wrong]
+    if not wrong:  # the rim of a wrong outline is no measure of its depth
+        found += through_cuts(r, near, beside, sheet_area, through)
+    first = {code: (message, at) for code, message, at in reversed(found)}
+    findings = [part_finding(code, t, sheet, message, at) for code, (message, at) in sorted(first.items())]
+    if not places:
+        return findings, Worst()
+    return findings, Worst(places[0].depth, f"{sheet}, {t.name}, at {places[0].at}")
+
+
+def _deviations(r: Recovered, near: Maps) -> list[Deviation]:
+    """Deviations at every height that matters; floors of wrong depth are told elsewhere."""
+    t = r.target
+    told = [
+        f.region.buffer(0.2)
+        for f, m in zip(t.floors, r.floors, strict=True)
+        if m is None or depth_error(f, m)
+    ]
+    places = deviations(r.foot, r.expected.foot, t.wood_at(0.0))
+    for height, wood in wood_at(r, near):
+        places += deviations(wood, r.expected.at(t, height), t.wood_at(height))
+    return [d for d in places if not any(region.covers(d.piece) for region in told)]
+
+
+def _out_of_reach(r: Recovered) -> Iterator[Found]:
+    """Places of the outline and of holes that are narrower than the bit; fillets are none."""
+    t, e = r.target, r.expected
+    wanted = np.array([t.outer, *t.holes], dtype=np.object_)
+    left = shapely.symmetric_difference(wanted, np.array([e.outer, *e.holes], dtype=np.object_))
+    radii = np.array([e.radius, *e.hole_radius])
+    narrow = shapely.buffer(left, -FILLET * radii)
+    for k in np.flatnonzero(~shapely.is_empty(narrow)).tolist():
+        at = narrow[k].representative_point()
+        code, name = ("proof.hole", f"hole {k}") if k else ("proof.outline", "its outline")
+        message = f"{name} has a place that no bit of {2 * radii[k]:g} mm gets into"
+        yield code, message, (round(at.x, 1), round(at.y, 1))
+
+
+def _what(t: Target, d: Deviation) -> tuple[str, str]:
+    """Which code a deviation has, and what to say."""
+    loops = [("proof.outline", "its outline", t.outer)]
+    loops += [("proof.hole", f"hole {k + 1}", h) for k, h in enumerate(t.holes)]
+    loops += [("proof.pocket", f"pocket {f.number + 1}", f.region) for f in t.floors]
+    gaps = [round(float(region.exterior.distance(d.piece)), 3) for _, _, region in loops]
+    code, name, region = loops[min(range(len(loops)), key=lambda k: (gaps[k], -k))]
+    size = f"{d.depth:.3f} mm"
+    if not d.excess and min(gaps) > STILL_THIS_LOOP:
+        return (
+            "proof.unplanned-cut",
+            f"wood is cut away where the plan keeps it, {size} from the nearest edge",
+        )
+    if d.excess and code != "proof.outline" and d.piece.area > WHOLE * region.area:
+        return code, f"{name} is not cut"
+    how = "too much wood is left" if d.excess else "too much wood is gone"
+    return code, f"{name} is off by {size}: {how}"
+
+
+def part_finding(code: str, t: Target, sheet: str, message: str, at: Place) -> Finding:
+    """A finding on a part at a place on its sheet."""
+    return finding(
+        code,
+        f"{sheet}, {t.name}, at ({at[0]:.1f}, {at[1]:.1f})",
+        f"{t.name}: {message}.",
+        "Do not run this sheet's programs: make them anew, and report the fault if it stays.",
+        panels=(t.name,),
+        sheet=sheet,
+    )

@@ -1,0 +1,190 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The gaps of a joint, measured where two parts meet.
+
+A *tongue* is a piece of the mate's wood inside the receiver's thickness. Along the line where
+the planes meet the tongue lies in a free span of the receiver: what the span is longer is the
+gap along. Across the mate's thickness likewise. A tongue that ends inside the receiver leaves
+a floor gap. Only walls within REACH of the mate belong to a joint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.polygon import parts
+from flatwright.proof.meeting import FAR, Meeting, free_around, wood_along
+from flatwright.proof.slab import Slab
+
+REACH = 5.0  # mm: farther from the mate is no wall of its joint
+SKIN = 0.02  # mm left out at the receiver's faces, where shoulders bear
+WITHIN = (0.1, 0.3, 0.5, 0.7, 0.9)  # of a mate's width, off the corners that reliefs take away
+RIMS = (0.0, 0.5, 1.0)  # of the depth that it is engaged: where a leaning mate comes nearest
+SMALL = 1.0  # mm²: tongues smaller than this are contact noise
+
+Side = tuple[float | None, float | None]
+Layers = list[tuple[float, float, BaseGeometry]]
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One measured clearance of a joint, total, mm. `kind` is `across`, `along` or `floor`;
+    `at` is where in space."""
+
+    receiver: str
+    mate: str
+    kind: str
+    value: float
+    at: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tongue:
+    """A piece of the mate in (d, f) at the mate's middle, and the receiver's layers about it in
+    (d, e): from, to, wood."""
+
+    m: Meeting
+    wood: Polygon
+    layers: Layers
+
+    @property
+    def middle(self) -> float:
+        """Height of the mate's middle plane."""
+        return self.m.b.thickness / 2
+
+    def wood_at(self, h: float) -> BaseGeometry | None:
+        """The receiver's wood at a height, None outside its thickness."""
+        if not 0.0 < h < self.m.a.thickness:
+            return None
+        return next((wood for _, high, wood in self.layers if h <= high), self.layers[-1][2])
+
+
+def measure(receiver: Slab, mate: Slab) -> list[Gap]:
+    """All gaps of the receiver about the mate's tongues. Raises ValueError for parallel parts."""
+    m = Meeting(receiver, mate)
+    return [g for tongue in _tongues(m) for g in _gaps(tongue)]
+
+
+def _tongues(m: Meeting) -> Iterator[Tongue]:
+    """The mate's wood in the receiver's thickness."""
+    middle, top = m.b.thickness / 2, m.a.thickness
+    f0, f1 = sorted((m.f_at(SKIN, middle), m.f_at(top - SKIN, middle)))
+    inside = m.in_b(m.b.layer_at(middle).wood).intersection(shapely.box(-FAR, f0, FAR, f1))
+    edges = [m.e_at(w, h) for w in (0.0, m.b.thickness) for h in (0.0, top)]
+    woods = [(layer.low, layer.high, m.in_a(layer.wood)) for layer in m.a.layers]
+    for p in parts(inside):
+        if p.area > SMALL:
+            d0, _, d1, _ = p.bounds
+            room = shapely.box(d0 - 2 * REACH, min(edges) - 2 * REACH, d1 + 2 * REACH, max(edges) + 2 * REACH)
+            yield Tongue(m, p, [(low, high, wood.intersection(room)) for low, high, wood in woods])
+
+
+def _gaps(t: Tongue) -> Iterator[Gap]:
+    across, along, floors = _least(_across(t)), _least(_along(t)), list(_floors(t))
+    names, at = (t.m.a.name, t.m.b.name), _place(t)
+    if across[0] is not None and across[1] is not None:
+        yield Gap(*names, "across", across[0] + across[1], at)
+        ends = [x for x in along if x is not None]
+        if len(ends) == 1:  # an open slot: its only end is the floor
+            yield Gap(*names, "floor", ends[0], at)
+    if along[0] is not None and along[1] is not None:
+        yield Gap(*names, "along", along[0] + along[1], at)
+    if floors:
+        yield Gap(*names, "floor", min(floors), at)
+
+
+def _least(sides: Iterable[Side]) -> Side:
+    """The least gap on each side over all samples."""
+    seen = list(sides)
+    low = [a for a, _ in seen if a is not None]
+    high = [b for _, b in seen if b is not None]
+    return (min(low, default=None), min(high, default=None))
+
+
+def _walls(span: Side | None, low: float, high: float) -> Side:
+    """Distances from a mate's ends to the walls about it, those within REACH."""
+    if span is None:
+        return (None, None)
+    a = None if span[0] is None or low - span[0] > REACH else low - span[0]
+    b = None if span[1] is None or span[1] - high > REACH else span[1] - high
+    return (a, b)
+
+
+def _samples(low: float, high: float, shares: Sequence[float] = WITHIN) -> list[float]:
+    return [low + k * (high - low) for k in shares]
+
+
+def _along(t: Tongue) -> Iterator[Side]:
+    """Along the line: the tongue's widest section against the receiver's narrowest span."""
+    d_low, f_low, d_high, f_high = t.wood.bounds
+    sections = [s for f in _samples(f_low, f_high) for s in wood_along(t.wood, f, level=True)]
+    if not sections:
+        return
+    low, high = min(s[0] for s in sections), max(s[1] for s in sections)
+    for f in _samples(f_low, f_high):
+        for w in _samples(0.0, t.m.b.thickness):
+            h = t.m.h_at(f, w)
+            wood = t.wood_at(h)
+            if wood is not None:
+                lines = wood_along(wood, t.m.e_at(w, h), level=True)
+                yield _walls(free_around(lines, (d_low + d_high) / 2), low, high)
+
+
+def _across(t: Tongue) -> Iterator[Side]:
+    """Across the mate's thickness: normal distances from its faces to the walls."""
+    m = t.m
+    d_low, _, d_high, _ = t.wood.bounds
+    for d in _samples(d_low, d_high):
+        for h in _samples(*_engaged(t), RIMS):
+            wood = t.wood_at(h)
+            if wood is None or t.wood.distance(Point(d, m.f_at(h, t.middle))) > 2 * SKIN:
+                continue
+            span = free_around(wood_along(wood, d, level=False), m.e_at(t.middle, h))
+            low, high = _walls(span, m.e_at(0.0, h), m.e_at(m.b.thickness, h))
+            yield (None if low is None else low * m.sin, None if high is None else high * m.sin)
+
+
+def _engaged(t: Tongue) -> tuple[float, float]:
+    """Heights of the receiver between which the mate is engaged; the faces exactly (but inside)."""
+    _, f_low, _, f_high = t.wood.bounds
+    low, high = sorted((t.m.h_at(f_low, t.middle), t.m.h_at(f_high, t.middle)))
+    top = t.m.a.thickness
+    return (1e-6 if low < 2 * SKIN else low, top - 1e-6 if high > top - 2 * SKIN else high)
+
+
+def _floors(t: Tongue) -> Iterator[float]:
+    """From the mate's end to the receiver's wood beyond it, where it ends inside the receiver."""
+    m = t.m
+    d_low, f_low, d_high, f_high = t.wood.bounds
+    for f, inward in ((f_low, 1.0), (f_high, -1.0)):
+        tip = m.h_at(f, t.middle)
+        if not 2 * SKIN < tip < m.a.thickness - 2 * SKIN:
+            continue
+        down = m.h_at(f + inward, t.middle) > tip  # the tongue rises from its tip: the floor is below
+        for d in _samples(d_low, d_high):
+            if t.wood.distance(Point(d, f)) <= SKIN:
+                gap = _to_wood(t, Point(d, m.e_at(t.middle, tip)), tip, down)
+                if gap is not None and gap <= REACH:
+                    yield gap
+
+
+def _to_wood(t: Tongue, here: Point, h: float, down: bool) -> float | None:
+    """Distance from height h to the receiver's next wood, downwards or upwards."""
+    gaps = [
+        h - high if down else low - h
+        for low, high, wood in t.layers
+        if (low < h if down else high > h) and wood.intersects(here)
+    ]
+    return min((g for g in gaps if g > -REACH), default=None)
+
+
+def _place(t: Tongue) -> tuple[float, float, float]:
+    c = t.wood.representative_point()
+    h = t.m.h_at(c.y, t.middle)
+    x, y, z = t.m.point(c.x, t.m.e_at(t.middle, h), h)
+    return (round(x, 1) + 0.0, round(y, 1) + 0.0, round(z, 1) + 0.0)

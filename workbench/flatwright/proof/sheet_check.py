@@ -1,0 +1,130 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""One sheet: its programs, its parts, its tabs and screws."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.findings import Finding
+from flatwright.plan import Plan, Sheet
+from flatwright.presets.model import Preset
+from flatwright.proof.compare import Worst, compare, part_finding
+from flatwright.proof.entries import check_entries
+from flatwright.proof.machine import check_machine
+from flatwright.proof.programs import Run, load
+from flatwright.proof.recover import MARGIN, Recovered, recover
+from flatwright.proof.removal import Maps
+from flatwright.proof.screws import check_heads, check_spots
+from flatwright.proof.sweeps import Sweeps, joined
+from flatwright.proof.tabs import check_tabs, kerfs
+from flatwright.proof.target import Target, expected, grown, target
+
+BOTTOM = 0.05  # mm above the planned depth of through cuts, at which they must be open
+WASTE = 1.0  # mm beside a part's kerf that a path may still run
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SheetResult:
+    """What came of one sheet. `parts` are those that come loose, by panel name."""
+
+    findings: tuple[Finding, ...]
+    runs: tuple[Run, ...]
+    parts: Mapping[str, Recovered]
+    worst: Worst
+    complete: bool
+
+
+def check_sheet(
+    sheet: Sheet, plan: Plan, preset: Preset, texts: Mapping[str, str | bytes], smallest: float
+) -> SheetResult:
+    """Read the sheet's programs and judge what they leave.
+
+    When a program cannot be read the parts are not judged: `complete` is False then.
+    """
+    findings: list[Finding] = []
+    runs: list[Run] = []
+    for program in sheet.programs:
+        run, found = load(program, sheet, preset, texts)
+        findings += found
+        if run is not None:
+            runs.append(run)
+            findings += check_machine(run, sheet, preset)
+    spots = [r for r in runs if r.program.kind == "spots"]
+    cuts = [r for r in runs if r.program.kind == "cut"]
+    complete = len(runs) == len(sheet.programs)
+    if complete:
+        findings += check_spots(spots, sheet, preset, smallest)
+    for run in cuts:
+        findings += check_heads(run, sheet, preset)
+    whole = joined([r.sweeps for r in cuts])
+    targets = [target(plan.panel(p.panel), p, sheet) for p in sheet.placements]
+    findings += check_entries(cuts, whole, _showing(targets, whole), sheet, preset)
+    if not complete:
+        return SheetResult(tuple(findings), tuple(runs), {}, Worst(), False)
+    parts, worst, found = _parts(sheet, targets, preset, whole)
+    findings += found
+    findings += _waste(sheet, targets, cuts)
+    return SheetResult(tuple(findings), tuple(runs), parts, worst, True)
+
+
+def _showing(targets: Sequence[Target], whole: Sweeps) -> BaseGeometry:
+    """Parts whose show face is up, with their kerfs."""
+    kerf = 2 * float(whole.radius.max()) if len(whole) else 0.0
+    return shapely.union_all([t.outer.buffer(kerf) for t in targets if t.shows])
+
+
+def _parts(
+    sheet: Sheet, targets: Sequence[Target], preset: Preset, whole: Sweeps
+) -> tuple[dict[str, Recovered], Worst, list[Finding]]:
+    """Every placed panel, recovered and compared."""
+    area = shapely.box(0.0, 0.0, *sheet.size)
+    through = BOTTOM - preset.machine.overcut
+    parts: dict[str, Recovered] = {}
+    worst = Worst()
+    findings: list[Finding] = []
+    widest = float(whole.radius.max()) if len(whole) else 0.0
+    for t in targets:
+        near = Maps(whole.near(grown(t.outer.bounds, 2 * widest + MARGIN)))
+        e = expected(t, near.sweeps)
+        part = recover(t, e, near, area, through)
+        if part is None:
+            findings.append(_missing(t, sheet))
+            continue
+        parts[t.name] = part
+        beside = kerfs(t, e)
+        found, deepest = compare(part, near, beside, sheet.name, area, through)
+        findings += [*found, *check_tabs(t, beside, near, sheet.name)]
+        worst = max(worst, deepest, key=lambda w: w.depth)
+    return parts, worst, findings
+
+
+def _missing(t: Target, sheet: Sheet) -> Finding:
+    x, y = t.outer.centroid.coords[0]
+    at = (round(x, 1), round(y, 1))
+    return part_finding("proof.missing-part", t, sheet.name, "it is not cut out of the sheet", at)
+
+
+def _waste(sheet: Sheet, targets: Sequence[Target], cuts: list[Run]) -> Iterator[Finding]:
+    """Cuts that belong to no planned part."""
+    for run in cuts:
+        low = run.sweeps.take(run.sweeps.lowest() < sheet.thickness - 1e-3)
+        if not len(low):
+            continue
+        reach = 2 * float(low.radius.max()) + WASTE
+        allowed = shapely.union_all([t.outer.buffer(reach) for t in targets])
+        shapely.prepare(allowed)
+        stray = np.unique(low.motion[~shapely.covers(allowed, low.lines())])
+        if len(stray):
+            m = run.reading.motions[int(stray[0])]
+            yield run.finding(
+                "proof.unplanned-cut",
+                m.line,
+                f"Line {m.line} of {run.program.file} cuts at ({m.end[0]:.1f}, {m.end[1]:.1f}), "
+                "where the plan has no part.",
+            )

@@ -1,0 +1,90 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""A part as layers of wood in its own frame: what the dry fit assembles."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.frame import Frame, Vector
+from flatwright.geometry.polygon import polygon, region
+from flatwright.plan import Panel, Placement
+from flatwright.proof.recover import Recovered
+
+SAME = 1e-3  # mm of height
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """Wood between two heights above the -n face, in the panel's u, v."""
+
+    low: float
+    high: float
+    wood: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slab:
+    """A part in space."""
+
+    name: str
+    frame: Frame
+    thickness: float
+    layers: tuple[Layer, ...]
+
+    def layer_at(self, height: float) -> Layer:
+        """The layer that holds a height (the nearest one outside the board)."""
+        for layer in self.layers:
+            if height <= layer.high:
+                return layer
+        return self.layers[-1]
+
+    def box(self) -> tuple[Vector, Vector]:
+        """Lowest and highest corner of its bounding box in space."""
+        xs, ys, xe, ye = shapely.union_all([layer.wood.envelope for layer in self.layers]).bounds
+        corners = np.array([(xs, ys), (xe, ys), (xe, ye), (xs, ye)])
+        points = np.vstack([self.frame.to_space(corners, z) for z in (0.0, self.thickness)])
+        return points.min(axis=0), points.max(axis=0)
+
+
+def planned(panel: Panel) -> Slab:
+    """The panel as planned, every corner as drawn."""
+    t = panel.thickness
+    steps = {0.0, t}
+    pockets = []
+    for p in panel.pockets:
+        low, high = (t - p.depth, t) if p.side == "+n" else (0.0, p.depth)
+        pockets.append((low, high, polygon(p.outline.ccw())))
+        steps |= {low, high}
+    levels = sorted({round(z, 6) for z in steps if -SAME < z < t + SAME})
+    whole = region(panel.outline, panel.holes)
+    layers = []
+    for low, high in zip(levels, levels[1:], strict=False):
+        middle = (low + high) / 2
+        gone = [shape for a, b, shape in pockets if a < middle < b]
+        layers.append(Layer(low, high, whole.difference(shapely.union_all(gone)) if gone else whole))
+    return Slab(panel.name, panel.frame, t, tuple(layers))
+
+
+def recovered(r: Recovered) -> Slab:
+    """The part that the programs leave, back in its panel's frame."""
+    panel, t = r.target.panel, r.target.top
+    matrix = _to_panel(r.target.placement)
+    layers = []
+    for low, high, wood in r.layers:
+        a, b = (t - high, t - low) if r.target.placement.flipped else (low, high)
+        layers.append(Layer(a, b, affine_transform(wood, matrix)))
+    return Slab(panel.name, panel.frame, t, tuple(sorted(layers, key=lambda x: x.low)))
+
+
+def _to_panel(p: Placement) -> list[float]:
+    """Sheet to panel coordinates: the placement undone, as shapely's [a, b, d, e, x, y]."""
+    c, s = math.cos(math.radians(p.angle)), math.sin(math.radians(p.angle))
+    m = -1.0 if p.flipped else 1.0
+    return [m * c, m * s, -s, c, -m * (c * p.x + s * p.y), s * p.x - c * p.y]
