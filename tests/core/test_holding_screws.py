@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -61,13 +62,23 @@ def test_positions_are_given_to_a_tenth(done: Work) -> None:
 
 
 def test_a_single_zone_is_used_at_its_deepest_point() -> None:
-    """Against shapely's maximum inscribed circle."""
-    zone = shapely.Polygon([(20, 20), (200, 20), (200, 60), (90, 60), (90, 140), (20, 140)])
-    laid = replace(sheet(size=(220.0, 160.0)))
+    """GEO-9: the largest circle in an L of 2a × 2a less a × a has r = a(2 − √2), centred on the diagonal."""
+    a = 90.0
+    zone = shapely.Polygon(
+        [
+            (20, 20),
+            (20 + 2 * a, 20),
+            (20 + 2 * a, 20 + a),
+            (20 + a, 20 + a),
+            (20 + a, 20 + 2 * a),
+            (20, 20 + 2 * a),
+        ]
+    )
+    laid = replace(sheet(size=(220.0, 220.0)))
     (screw,), found = place_screws(laid, zone, {}, shop(), bit=6.0)
-    best = shapely.maximum_inscribed_circle(zone, 0.01).length
     assert found == []
-    assert zone.boundary.distance(shapely.Point(screw.x, screw.y)) >= best - 0.1
+    assert zone.boundary.distance(shapely.Point(screw.x, screw.y)) >= a * (2 - math.sqrt(2)) - 0.1
+    assert screw.x == pytest.approx(screw.y, abs=0.2)
 
 
 def test_the_best_point_of_every_patch_is_near_the_deepest() -> None:

@@ -169,9 +169,7 @@ class Plan:
 
     def with_sheet(self, sheet: Sheet) -> Plan:
         """The plan with the sheet of the same name replaced."""
-        return replace(
-            self, sheets=tuple(sheet if s.name == sheet.name else s for s in self.sheets)
-        )
+        return replace(self, sheets=tuple(sheet if s.name == sheet.name else s for s in self.sheets))
 
 
 def placed(outline: Outline, placement: Placement) -> Outline:
@@ -225,8 +223,7 @@ def _panel_json(p: Panel) -> dict[str, Any]:
         "outline": p.outline.as_json(),
         "holes": [h.as_json() for h in p.holes],
         "pockets": [
-            {**q.outline.as_json(), "depth_mm": clean(q.depth, 6), "side": q.side}
-            for q in p.pockets
+            {**q.outline.as_json(), "depth_mm": clean(q.depth, 6), "side": q.side} for q in p.pockets
         ],
     }
 
@@ -266,8 +263,7 @@ def _sheet_json(s: Sheet) -> dict[str, Any]:
                 "file": g.file,
                 "sha256": g.sha256,
                 "bits": [
-                    {"number": b.number, "kind": b.kind, "diameter_mm": clean(b.diameter, 6)}
-                    for b in g.bits
+                    {"number": b.number, "kind": b.kind, "diameter_mm": clean(b.diameter, 6)} for b in g.bits
                 ],
             }
             for g in s.programs
@@ -285,8 +281,7 @@ def from_json(data: Mapping[str, Any]) -> Plan:
         return Plan(
             panels=tuple(_panel(p) for p in data["panels"]),
             joints=tuple(
-                Joint(j["kind"], (j["panels"][0], j["panels"][1]), dict(j["fit"]))
-                for j in data["joints"]
+                Joint(j["kind"], (j["panels"][0], j["panels"][1]), dict(j["fit"])) for j in data["joints"]
             ),
             reliefs=tuple(
                 Relief(
@@ -329,8 +324,7 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
         size=(s["size_mm"][0], s["size_mm"][1]),
         grain=s["grain"],
         placements=tuple(
-            Placement(p["panel"], p["x_mm"], p["y_mm"], p["angle_deg"], p["flipped"])
-            for p in s["placements"]
+            Placement(p["panel"], p["x_mm"], p["y_mm"], p["angle_deg"], p["flipped"]) for p in s["placements"]
         ),
         tabs=tuple(
             Tab(t["panel"], t["x_mm"], t["y_mm"], t["angle_deg"], t["length_mm"], t["height_mm"])

@@ -137,7 +137,7 @@ class _Maker:
     def _free(self, a: Point, b: Point, diameter: float) -> bool:
         """Whether the bit on its way from a to b passes no screw head."""
         reach = (self.preset.holding.fasteners.head_diameter + diameter) / 2.0 + HEAD_CLEAR
-        way = LineString([a, b])
+        way = LineString([a, b]) if a != b else Spot(a)
         return all(way.distance(Spot(s.x, s.y)) > reach for s in self.screws)
 
     def _rapid(self, x: float, y: float, z: float) -> Move:

@@ -32,7 +32,8 @@ class Depths:
         rings = [r for p in parts(zones) for r in (p.exterior, *p.interiors)]
         lines = [shapely.get_coordinates(r) for r in rings]
         ends = [np.stack([c[:-1], c[1:]], axis=1) for c in lines]
-        self.tree = shapely.STRtree(shapely.linestrings(np.concatenate(ends)) if ends else [])
+        pairs = np.concatenate(ends) if ends else np.empty((0, 2, 2))
+        self.tree = shapely.STRtree([shapely.LineString(p) for p in pairs])
 
     def __call__(self, points: Floats) -> Floats:
         """(n, 2) mm -> (n,) mm."""
@@ -54,7 +55,8 @@ def candidate_points(size: tuple[float, float], depths: Depths) -> tuple[Floats,
     """(n, 2) points to 0.1 mm, the deepest of each patch of the sheet, and their depths (n,) mm."""
     nx, ny = (math.ceil(v / PATCH) for v in size)
     gx, gy = np.meshgrid(np.arange(nx), np.arange(ny))
-    cells = np.stack([gx.ravel(), gy.ravel()], axis=1) * PATCH + PATCH / 2.0
+    middles = np.stack([gx.ravel(), gy.ravel()], axis=1) * PATCH + PATCH / 2.0
+    cells: Floats = np.asarray(middles, dtype=np.float64)
     patch = np.arange(len(cells))
     best = np.full(len(cells), -np.inf)
     where = cells.copy()

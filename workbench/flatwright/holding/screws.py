@@ -55,11 +55,9 @@ def place_screws(
     serves = _within(candidates, targets.points, reach)
     chosen = fewest(serves, merit)
     points = _deepened(candidates[chosen], targets.points, depths, reach)
-    served = (
-        _within(points, targets.points, reach).any(axis=0)
-        if len(points)
-        else np.zeros(len(targets.owners), bool)
-    )
+    served = np.zeros(len(targets.owners), dtype=np.bool_)
+    for row in _within(points, targets.points, reach):
+        served |= row
     screws = tuple(Screw(float(x), float(y)) for x, y in sorted(points.tolist()))
     return screws, _uncovered(sheet, targets, served, preset, bit)
 

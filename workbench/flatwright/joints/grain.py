@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from flatwright.geometry.frame import Vector
 from flatwright.joints.model import FoundJoint
 from flatwright.plan import Panel
 
@@ -28,7 +29,7 @@ def with_grain(
     return [replace(p, grain=_grain(i, p, found, upright)) for i, p in enumerate(panels)]
 
 
-def _grain(i: int, panel: Panel, found: Sequence[FoundJoint], up: np.ndarray) -> float:  # type: ignore[type-arg]
+def _grain(i: int, panel: Panel, found: Sequence[FoundJoint], up: Vector) -> float:
     if abs(float(panel.frame.n @ up)) < LEVEL:
         return 0.0
     x0, y0, x1, y1 = panel.outline.bounds()

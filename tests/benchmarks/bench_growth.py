@@ -1,0 +1,80 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""How reading, fitting and relieving grow with the model: a shelving wall of 30 to 480 panels.
+
+Prints seconds and shares per step and the exponent between the ends; ends with 1 above n^1.2.
+"""
+
+from __future__ import annotations
+
+import math
+import resource
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from flatwright.bits.relieved import cut_panel
+from flatwright.host.bootstrap import freecad
+from flatwright.joints.fit import Thickness
+from flatwright.joints.piece import fit_piece, surroundings
+from flatwright.panels.find import find_panels
+from flatwright.presets.reading import load
+from flatwright.resources import path
+from support.wall import wall
+
+BAYS = (3, 6, 12, 24, 48)
+LIMIT = 1.2
+
+
+def main() -> int:
+    """Measure every size once; the exit code."""
+    freecad()
+    rows = [measure(bays) for bays in BAYS]
+    steps = list(rows[0][2])
+    print(f"{'panels':>7}{'joints':>8}" + "".join(f"{s:>10}" for s in steps) + f"{'together':>10}")
+    for panels, joints, times in rows:
+        total = sum(times.values())
+        print(f"{panels:>7}{joints:>8}" + "".join(f"{t:>9.2f}s" for t in times.values()) + f"{total:>9.2f}s")
+    last = rows[-1][2]
+    print(f"{'share':>15}" + "".join(f"{t / sum(last.values()):>10.0%}" for t in last.values()))
+    growth = math.log(sum(last.values()) / sum(rows[0][2].values())) / math.log(rows[-1][0] / rows[0][0])
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"grows as n^{growth:.2f} (at most {LIMIT} is wanted); peak memory {memory:.0f} MB")
+    return 0 if growth <= LIMIT else 1
+
+
+def measure(bays: int) -> tuple[int, int, dict[str, float]]:
+    """Panels, joints and seconds by step for a wall of that many bays."""
+    import FreeCAD
+
+    from flatwright.host.shapes import panel_solid
+    from flatwright.host.solids import read_solids
+
+    doc = FreeCAD.newDocument("Wall")
+    for panel in wall(bays):
+        o = doc.addObject("Part::Feature", "Board")
+        o.Label, o.Shape = panel.name, panel_solid(panel)
+    preset = load(path("presets/metric.shop.json"))
+    times: dict[str, float] = {}
+
+    def timed(name: str, work: Callable[[], Any]) -> Any:
+        start = time.perf_counter()
+        out = work()
+        times[name] = time.perf_counter() - start
+        return out
+
+    solids, _ = timed("read", lambda: read_solids(doc))
+    panels, _ = timed("find", lambda: find_panels(solids))
+    real = {p.name: Thickness(17.7, 17.7) for p in panels}
+    piece, _ = timed("fit", lambda: fit_piece(panels, real, preset.fits))
+    timed("relieve", lambda: [cut_panel(s, preset) for s in surroundings(piece)])
+    FreeCAD.closeDocument(doc.Name)
+    return len(panels), len(piece.joints), times
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,167 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""One public function per command, without a window: what toolbar, macros and command line call.
+
+This module imports the host when a function is called, so that it can be imported anywhere.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from flatwright.boards.readings import parse_readings
+from flatwright.findings import Finding, UsageError
+from flatwright.output import staged
+from flatwright.presets.model import Preset
+from flatwright.presets.reading import load, load_document, preset_of
+from flatwright.presets.writing import dumps
+from flatwright.run import Result, Run
+from flatwright.steps import Options, Progress
+
+_watching: Progress | None = None  # see progress_to
+
+
+class Cancelled(Exception):
+    """The user stopped a run. A progress callable raises it; what was changed is taken back."""
+
+
+def apply(
+    model: str | Path,
+    preset: str | Path,
+    out: str | Path,
+    *,
+    readings: Iterable[str] = (),
+    nominal: float | None = None,
+    options: Options | None = None,
+    progress: Progress | None = None,
+) -> Result:
+    """Apply a shop preset to a model file and write programs, papers and the fitted model to `out`.
+
+    `readings` as on the command line ("17.7,17.75" or "18:17.7,17.75", mm). The model file is
+    not changed. Raises UsageError, with `out` as it was, for input that cannot be worked on.
+    """
+    from flatwright.host.bootstrap import freecad
+
+    shop, rules = _preset(Path(preset))
+    groups = tuple(readings)
+    parsed = parse_readings(groups, nominal)
+    app = freecad()
+    from flatwright.host.open import open_model
+    from flatwright.host.session import transaction
+
+    start = time.perf_counter()
+    doc = open_model(Path(model))
+    opened = time.perf_counter() - start
+    try:
+        with transaction(doc, "Apply Shop Rules"), staged(Path(out)) as staging:
+            run = Run(doc, shop, rules, groups, Path(out), staging, progress)
+            result = run.go(parsed, options or Options(), {"open the model": opened})
+            run.save_document()
+    finally:
+        app.closeDocument(doc.Name)
+    return result
+
+
+def apply_shop_rules(
+    doc: Any = None,
+    preset: str | Path | None = None,
+    out: str | Path | None = None,
+    *,
+    readings: Iterable[str] = (),
+    options: Options | None = None,
+    progress: Progress | None = None,
+) -> Result:
+    """Apply a shop preset to an open document, in one transaction, and write its programs.
+
+    Defaults: the active document, the preset of the preferences (the metric starter at first), the
+    readings kept in the document, and the folder that its programs went to last, at first one
+    beside the document's file (a document never saved is refused).
+    """
+    doc = _open_document(doc)
+    from flatwright.host import remembered
+    from flatwright.host.session import transaction
+
+    folder = Path(out) if out is not None else remembered.output_folder(doc) or default_folder(doc)
+    shop, rules = _preset(Path(preset) if preset is not None else default_preset())
+    groups = tuple(readings) or remembered.readings(doc)
+    with transaction(doc, "Apply Shop Rules"), staged(folder) as staging:
+        run = Run(doc, shop, rules, groups, folder, staging, progress or _watching)
+        return run.go(parse_readings(groups), options or Options())
+
+
+def measure_boards(doc: Any = None, readings: Iterable[str] = ()) -> tuple[Finding, ...]:
+    """Keep caliper readings in a document, in place of earlier ones; what they say of its boards.
+
+    `readings` as on the command line, mm where no unit is given. A result that was made with others
+    is then stale. Raises UsageError for readings that belong to no panel of the document.
+    """
+    doc = _open_document(doc)
+    from flatwright.host import measuring, remembered
+    from flatwright.host.session import transaction
+
+    groups = tuple(readings)
+    boards = load(default_preset()).boards
+    _, findings = measuring.needed_boards(measuring.panel_thicknesses(doc), boards, groups)
+    with transaction(doc, "Measure Boards"):
+        remembered.remember_readings(doc, groups)
+    return tuple(findings)
+
+
+def choose_preset(file: str | Path) -> Preset:
+    """Use a shop preset from now on. Raises PresetError, with all that is wrong with it."""
+    preset = load(file)
+    from flatwright.host.bootstrap import freecad
+
+    freecad()
+    from flatwright.host.preferences import set_preset_file
+
+    set_preset_file(file)
+    return preset
+
+
+@contextmanager
+def progress_to(progress: Progress) -> Iterator[None]:
+    """Tell the progress of the runs inside that name no progress of their own: those of a macro line."""
+    global _watching
+    before, _watching = _watching, progress
+    try:
+        yield
+    finally:
+        _watching = before
+
+
+def _open_document(doc: Any) -> Any:
+    from flatwright.host.bootstrap import freecad
+
+    doc = doc if doc is not None else freecad().ActiveDocument
+    if doc is None:
+        raise UsageError("no document is open: open the model first")
+    return doc
+
+
+def default_folder(doc: Any) -> Path:
+    """Where a document's programs go if nobody says: a folder beside its file, named after it.
+
+    Raises UsageError for a document that was never saved.
+    """
+    if not doc.FileName:
+        raise UsageError(f"{doc.Label} was never saved: save it first, the programs go beside its file")
+    file = Path(doc.FileName)
+    return file.with_name(f"{file.stem} programs")
+
+
+def default_preset() -> Path:
+    """The preset of the preferences, else the metric starter preset."""
+    from flatwright.host.preferences import preset_file
+
+    return preset_file()
+
+
+def _preset(path: Path) -> tuple[Preset, str]:
+    """A preset and its canonical text, which the document keeps."""
+    document = load_document(path)
+    return preset_of(document, str(path)), dumps(document)

@@ -1,0 +1,66 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The task panel that a run ends with: its findings, and a way from each to what it is about."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import FreeCADGui as Gui
+from PySide import QtCore, QtGui
+
+from flatwright.gui import task, where
+from flatwright.gui.summary_text import summary_text
+from flatwright.host import remembered
+from flatwright.plan import Plan
+
+
+class SummaryPanel:
+    """Of the result that stands in a document."""
+
+    def __init__(self, doc: Any) -> None:
+        self.doc = doc
+        self._findings = remembered.findings(doc)
+        self._folder = remembered.output_folder(doc) or Path()
+        self.form = QtGui.QTextBrowser()
+        self.form.setObjectName("FlatwrightSummary")
+        self.form.setWindowTitle("Findings")
+        self.form.setWindowIcon(task.icon("findings"))
+        self.form.setFrameShape(QtGui.QFrame.NoFrame)
+        self.form.setMinimumHeight(520)
+        self.form.setOpenLinks(False)
+        self.form.anchorClicked.connect(self._follow)
+        palette = self.form.palette()
+        ink, paper = palette.color(QtGui.QPalette.Text), palette.color(QtGui.QPalette.Base)
+        plan = remembered.plan(doc) or Plan()
+        stale = remembered.stale(doc)
+        self.form.setHtml(
+            summary_text(plan, self._findings, self._folder, stale, ink.name(), _between(ink, paper))
+        )
+
+    def getStandardButtons(self) -> Any:
+        """Only a way out."""
+        return task.buttons("Close")
+
+    def reject(self) -> bool:
+        """Close."""
+        Gui.Control.closeDialog()
+        return True
+
+    def _follow(self, link: Any) -> None:
+        kind, _, what = link.toString().partition(":")
+        if kind == "finding":
+            where.show(self.doc, self._findings[int(what)])
+        elif kind == "show":
+            where.show_only(self.doc, what)
+        elif kind == "folder":
+            QtGui.QDesktopServices.openUrl(QtCore.QUrl.fromLocalFile(str(self._folder)))
+        elif kind == "apply":
+            QtCore.QTimer.singleShot(0, lambda: Gui.runCommand("Flatwright_ApplyShopRules"))
+
+
+def _between(ink: Any, paper: Any) -> str:
+    """A colour of text that stands back."""
+    both = zip(ink.getRgb()[:3], paper.getRgb()[:3], strict=True)
+    return "#" + "".join(f"{round(a + 0.4 * (b - a)):02x}" for a, b in both)

@@ -1,0 +1,207 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The document objects that the add-in makes: fitted panels and what lies on a sheet.
+
+The host stores `module.Class` of each proxy in users' files: never rename a class here nor
+this module. Everything that a shape is built from is kept in properties, as JSON with every
+digit, so that a recompute builds the same shape in any later session.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any, ClassVar
+
+import FreeCAD as App
+import Part
+
+from flatwright.geometry.outline import rectangle
+from flatwright.host import shapes, views
+from flatwright.host.skipping import OURS
+from flatwright.plan import Panel, Plan, Sheet, from_json, to_json
+
+SCHEMA = 1
+
+# name, type, group, meaning, editor mode (0 free, 1 read-only, 2 hidden)
+Property = tuple[str, str, str, str, int]
+
+COMMON: tuple[Property, ...] = (
+    (OURS, "App::PropertyString", "Flatwright", "What this is to the add-in", 2),
+    ("SchemaVersion", "App::PropertyInteger", "Flatwright", "Version of these properties", 2),
+)
+
+
+def init_properties(obj: Any, kind: str, properties: Iterable[Property]) -> None:
+    """Add what is missing; on a new object and on one from an older file alike."""
+    for name, type_, group, meaning, mode in (*COMMON, *properties):
+        if name not in obj.PropertiesList:
+            obj.addProperty(type_, name, group, meaning)
+            if name == OURS:
+                obj.FlatwrightKind = kind
+            elif name == "SchemaVersion":
+                obj.SchemaVersion = SCHEMA
+            elif name == "ShowFace":
+                obj.ShowFace = ["none", "+n", "-n", "both"]
+        obj.setEditorMode(name, mode)
+
+
+class _Proxy:
+    """What all proxies share; the properties hold everything, the proxy nothing."""
+
+    KIND: ClassVar[str]
+    PROPERTIES: ClassVar[tuple[Property, ...]]
+
+    def __init__(self, obj: Any) -> None:
+        obj.Proxy = self
+        init_properties(obj, self.KIND, self.PROPERTIES)
+
+    def onDocumentRestored(self, obj: Any) -> None:
+        """Bring an older file's properties up to date; a file that was made without a window has no views."""
+        init_properties(obj, self.KIND, self.PROPERTIES)
+        views.show(obj, self.KIND)
+
+    def dumps(self) -> None:
+        """Nothing to keep."""
+
+    def loads(self, state: Any) -> None:
+        """Nothing was kept."""
+
+    # 0.20 asks for these two; newer hosts for the two above
+    def __getstate__(self) -> None:
+        return None
+
+    def __setstate__(self, state: Any) -> None:
+        return None
+
+
+class PanelProxy(_Proxy):
+    """A fitted panel, at its assembled place."""
+
+    KIND = "panel"
+    PROPERTIES = (
+        ("Thickness", "App::PropertyLength", "Panel", "Measured thickness", 1),
+        ("Nominal", "App::PropertyLength", "Panel", "Thickness as drawn", 1),
+        ("Board", "App::PropertyString", "Panel", "The board batch that it is cut from", 1),
+        ("ShowFace", "App::PropertyEnumeration", "Panel", "The face that shows; n is the panel's normal", 1),
+        ("GrainDirection", "App::PropertyAngle", "Panel", "Face grain from the panel's u axis", 1),
+        ("GrainFree", "App::PropertyBool", "Panel", "The grain may run any way", 1),
+        ("PanelName", "App::PropertyString", "Panel", "Its name in the plan and on the papers", 1),
+        ("Source", "App::PropertyString", "Panel", "The drawn solid, by labels down the tree", 1),
+        ("PanelJson", "App::PropertyString", "Panel", "The panel, with every digit", 2),
+    )
+
+    def execute(self, obj: Any) -> None:
+        """Build the solid. Raises ValueError when the outline makes none."""
+        obj.Shape = shapes.panel_solid(read_panel(obj))
+
+
+class BoardProxy(_Proxy):
+    """The outline of a sheet."""
+
+    KIND = "board"
+    PROPERTIES = (
+        ("Length", "App::PropertyLength", "Sheet", "Length, along x", 1),
+        ("Width", "App::PropertyLength", "Sheet", "Width, along y", 1),
+        ("Thickness", "App::PropertyLength", "Sheet", "Measured thickness", 1),
+        ("Board", "App::PropertyString", "Sheet", "The board batch", 1),
+        ("Underside", "App::PropertyFloat", "Sheet", "Height of its underside in the machine's zero, mm", 2),
+    )
+
+    def execute(self, obj: Any) -> None:
+        outline = rectangle(0.0, 0.0, obj.Length.Value, obj.Width.Value)
+        obj.Shape = shapes.outline_face(outline, z=obj.Underside)
+
+
+class LayoutProxy(_Proxy):
+    """The fitted panels as they lie on a sheet; follows the panels that it links to."""
+
+    KIND = "layout"
+    PROPERTIES = (
+        ("Panels", "App::PropertyLinkList", "Sheet", "The fitted panels that lie here", 1),
+        ("Underside", "App::PropertyFloat", "Sheet", "Height of the underside in the machine's zero, mm", 2),
+        ("SheetJson", "App::PropertyString", "Sheet", "The sheet, with every digit", 2),
+    )
+
+    def execute(self, obj: Any) -> None:
+        panels = {p.PanelName: p for p in obj.Panels}
+        laid = []
+        for q in read_sheet(obj).placements:
+            if q.panel in panels:
+                solid = Part.Shape(panels[q.panel].Shape)  # the panel's own geometry, elsewhere
+                solid.Placement = shapes.laid_placement(q, panels[q.panel].Thickness.Value, obj.Underside)
+                laid.append(solid)
+        obj.Shape = Part.makeCompound(laid)
+
+
+class ZonesProxy(_Proxy):
+    """Where the centre of a screw may be, as faces on the board's upper side."""
+
+    KIND = "zones"
+    PROPERTIES = (
+        ("ZonesJson", "App::PropertyString", "Sheet", "Rings of the zones: outer first, then holes", 2),
+        ("Top", "App::PropertyFloat", "Sheet", "Height of the board's upper side, mm", 2),
+    )
+
+    def execute(self, obj: Any) -> None:
+        faces = [_ring_face(rings, obj.Top) for rings in json.loads(obj.ZonesJson)]
+        obj.Shape = Part.makeCompound(faces)
+
+
+class HeadsProxy(_Proxy):
+    """Screw heads on the board, at the points of the sketch that it follows."""
+
+    KIND = "heads"
+    PROPERTIES = (
+        ("Points", "App::PropertyLink", "Sheet", "The sketch of screw points", 1),
+        ("Diameter", "App::PropertyLength", "Sheet", "Diameter of the head", 1),
+        ("Height", "App::PropertyLength", "Sheet", "Height of the head", 1),
+    )
+
+    def execute(self, obj: Any) -> None:
+        top = obj.Points.Placement.Base.z
+        discs = [
+            Part.makeCylinder(obj.Diameter.Value / 2, obj.Height.Value, App.Vector(x, y, top))
+            for x, y in sketch_points(obj.Points)
+        ]
+        obj.Shape = Part.makeCompound(discs)
+
+
+def store_panel(obj: Any, panel: Panel) -> None:
+    """Put a panel into the object of a PanelProxy."""
+    obj.Thickness, obj.Nominal = panel.thickness, panel.nominal
+    obj.Board = panel.board or ""
+    obj.ShowFace = panel.show
+    obj.GrainFree = panel.grain is None
+    obj.GrainDirection = panel.grain or 0.0
+    obj.PanelName, obj.Source = panel.name, panel.source
+    obj.PanelJson = plan_text(Plan(panels=(panel,)))
+
+
+def read_panel(obj: Any) -> Panel:
+    """The panel of a PanelProxy's object; raises PlanError when its text is damaged."""
+    return from_json(json.loads(obj.PanelJson)).panels[0]
+
+
+def read_sheet(obj: Any) -> Sheet:
+    """The sheet of a LayoutProxy's object; raises PlanError when its text is damaged."""
+    return from_json(json.loads(obj.SheetJson)).sheets[0]
+
+
+def plan_text(plan: Plan) -> str:
+    """The plan as compact JSON."""
+    return json.dumps(to_json(plan), ensure_ascii=False, separators=(",", ":"))
+
+
+def sketch_points(sketch: Any) -> list[tuple[float, float]]:
+    """The points drawn in a sketch of screw points, sheet coordinates, in their order.
+
+    Read from the geometry: FreeCAD 0.20 gives points no vertex and calls all of them construction.
+    """
+    return [(g.X, g.Y) for g in sketch.Geometry if isinstance(g, Part.Point)]
+
+
+def _ring_face(rings: list[list[list[float]]], z: float) -> Any:
+    """The face of an outer ring (counter-clockwise) and its holes (clockwise)."""
+    wires = [Part.makePolygon([App.Vector(x, y, z) for x, y in (*r, r[0])]) for r in rings]
+    return Part.Face(wires)

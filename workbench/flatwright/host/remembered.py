@@ -1,0 +1,102 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What the document's result group remembers between runs: readings, findings, and what is stale.
+
+Readings may be taken before there is a result: they are then kept in a hidden group, which the
+first result replaces. Whoever calls a function that changes something opens the transaction.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from flatwright.findings import Finding
+from flatwright.host import objects
+from flatwright.host.model import empty_result
+from flatwright.host.result import result_group
+from flatwright.host.skipping import SOURCES
+from flatwright.plan import Plan, from_json
+
+STALE_MARK = " (stale)"  # after the label of a result that is out of date, where the tree shows it
+
+_PROPERTIES: tuple[objects.Property, ...] = (
+    ("Stale", "App::PropertyString", "Flatwright", "Why it is out of date; empty when it is not", 1),
+    ("FindingsJson", "App::PropertyString", "Flatwright", "The findings of the run", 2),
+    (SOURCES, "App::PropertyStringList", "Flatwright", "The objects that it was made of", 2),
+)
+
+
+def readings(doc: Any) -> tuple[str, ...]:
+    """The readings that are kept in the document, each `NOMINAL:VALUES` as on the command line."""
+    return tuple(_text(doc, "Readings").splitlines())
+
+
+def output_folder(doc: Any) -> Path | None:
+    """Where the programs of the result went; None when there is no result."""
+    folder = _text(doc, "OutputFolder")
+    return Path(folder) if folder else None
+
+
+def has_result(doc: Any) -> bool:
+    """True when rules were applied to this document."""
+    return bool(_text(doc, "PlanJson"))
+
+
+def plan(doc: Any) -> Plan | None:
+    """The plan of the result, or None; raises PlanError when its text is damaged."""
+    text = _text(doc, "PlanJson")
+    return from_json(json.loads(text)) if text else None
+
+
+def findings(doc: Any) -> tuple[Finding, ...]:
+    """The findings of the result."""
+    rows = json.loads(_text(doc, "FindingsJson") or "[]")
+    return tuple(Finding(**{**r, "panels": tuple(r["panels"])}) for r in rows)
+
+
+def sources(doc: Any) -> tuple[str, ...]:
+    """Names of the objects, at the top of the tree, that the result was made of."""
+    return tuple(getattr(result_group(doc), SOURCES, ()))
+
+
+def stale(doc: Any) -> str:
+    """Why the result is out of date; empty when it is not, or when there is none."""
+    return _text(doc, "Stale")
+
+
+def remember_readings(doc: Any, groups: Iterable[str]) -> None:
+    """Keep readings in place of those that are kept; a result that was made with others is then stale."""
+    text = "\n".join(groups)
+    group = _group(doc)
+    if group.Readings == text:
+        return
+    group.Readings = text
+    if group.PlanJson and not group.Stale:
+        group.Stale = "the boards were measured anew"
+        group.Label += STALE_MARK
+    group.purgeTouched()
+
+
+def remember_run(doc: Any, found: Iterable[Finding], made_of: Iterable[str]) -> None:
+    """Keep the findings of the run that made the result, and the names of what it was made of."""
+    rows = [{**f.as_json(), "panels": f.panels, "sheet": f.sheet} for f in found]
+    group = _group(doc)
+    group.FindingsJson = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    setattr(group, SOURCES, list(made_of))
+    group.purgeTouched()
+
+
+def _group(doc: Any) -> Any:
+    group = result_group(doc)
+    if group is None:
+        group = empty_result(doc)
+        group.Visibility = False
+    objects.init_properties(group, "result", _PROPERTIES)
+    return group
+
+
+def _text(doc: Any, name: str) -> str:
+    return str(getattr(result_group(doc), name, ""))

@@ -1,0 +1,105 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""How our objects show in the host's window. Does nothing without a window.
+
+`flatwright.host.views.ObjectView` is written into users' files: never rename it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator
+from typing import Any
+
+import FreeCAD as App
+
+from flatwright import resources
+from flatwright.host.skipping import OURS
+
+Colour = tuple[float, float, float]
+
+# Colour by kind of object.
+COLOURS: dict[str, Colour] = {
+    "panel": (0.87, 0.74, 0.53),
+    "layout": (0.87, 0.74, 0.53),
+    "board": (0.76, 0.70, 0.60),
+    "zones": (0.45, 0.72, 0.48),
+    "heads": (0.35, 0.38, 0.42),
+}
+
+ICONS = {"panel": "panel", "layout": "sheet", "board": "sheet", "zones": "screws", "heads": "screws"}
+
+
+class ObjectView:
+    """The icon of an object; the host draws the shape.
+
+    Without a class here the host shows hidden objects again on re-opening.
+    """
+
+    def __init__(self, view: Any) -> None:
+        view.Proxy = self
+
+    def attach(self, view: Any) -> None:
+        """The host calls this when the object gets its view."""
+        self.object = view.Object
+
+    def updateData(self, obj: Any, name: str) -> None:
+        """The host calls this for each property that changes."""
+        if name == "Shape":
+            with contextlib.suppress(RuntimeError):  # a host without the library for its scene
+                _bring_forward(obj.ViewObject.RootNode)
+
+    def getIcon(self) -> str:
+        """By kind of object."""
+        kind = getattr(self.object, OURS, "")
+        return str(resources.path(f"icons/{ICONS.get(kind, 'flatwright')}.svg"))
+
+    def dumps(self) -> None:
+        """Nothing to keep."""
+
+    def loads(self, state: Any) -> None:
+        """Nothing was kept."""
+
+    def __getstate__(self) -> None:
+        return None
+
+    def __setstate__(self, state: Any) -> None:
+        return None
+
+
+def show(obj: Any, kind: str) -> None:
+    """Give an object its view and colour, where it has none yet."""
+    view = obj.ViewObject if App.GuiUp else None
+    if view is None or isinstance(view.Proxy, ObjectView):
+        return
+    shown = obj.Visibility
+    with label_set_aside(obj):
+        ObjectView(view)
+    view.ShapeColor = COLOURS[kind]
+    obj.Visibility = shown
+
+
+@contextlib.contextmanager
+def label_set_aside(obj: Any) -> Iterator[None]:
+    """For the time in which a view is given its class.
+
+    FreeCAD 1.1 then takes the object's label once more, and never gives that back: when the object
+    is gone, the next one of that label would be numbered, in the tree and in programs' comments.
+    """
+    label, obj.Label = obj.Label, obj.Name
+    try:
+        yield
+    finally:
+        obj.Label = label
+
+
+def _bring_forward(node: Any) -> None:
+    """Let faces hide those of the drawn model in the same place, instead of flickering with them.
+
+    The host sets all faces back by one step behind their edges; here they go back by half a step.
+    """
+    if type(node).__name__ == "SoPolygonOffset":
+        node.factor, node.units = 0.5, 0.5
+    elif hasattr(node, "getNumChildren"):
+        for k in range(node.getNumChildren()):
+            _bring_forward(node.getChild(k))

@@ -1,0 +1,222 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The one way through the house: from solids to programs as plain moves.
+
+Every step takes values and returns values and findings; nothing here knows a host.
+"""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.bits.choose import PanelBits
+from flatwright.bits.relieved import cut_panel
+from flatwright.boards.assigning import Assigned, assign_boards
+from flatwright.boards.batch import Batch
+from flatwright.boards.fit_probability import clearance_for
+from flatwright.boards.readings import ReadingGroup
+from flatwright.cutting.moves import SheetProgram
+from flatwright.cutting.parts import cut_parts
+from flatwright.cutting.program import make_programs
+from flatwright.cutting.swept import swept
+from flatwright.findings import Finding, UsageError, declare, finding
+from flatwright.geometry.arcs import Segment
+from flatwright.geometry.polygon import region
+from flatwright.holding.screws import place_screws
+from flatwright.holding.tabs import place_tabs
+from flatwright.holding.zones import screw_zones
+from flatwright.joints.fit import Thickness
+from flatwright.joints.piece import fit_piece, surroundings
+from flatwright.panels.edges import low_edges
+from flatwright.panels.find import find_panels
+from flatwright.panels.shapes import with_shape_ids
+from flatwright.panels.show import with_show_faces
+from flatwright.panels.solid import Solid
+from flatwright.plan import Panel, Plan, Sheet, placed
+from flatwright.presets.model import Fits, Preset
+from flatwright.sheets.layout import lay_out
+
+declare("error", panel__two_faces="pockets on both faces: the second side has no program")
+
+Progress = Callable[[float, str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What the user may ask of one run; None leaves it to the preset."""
+
+    sheet_size: tuple[float, float] | None = None
+    engine: str = "auto"
+    seed: int | None = None
+    time: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Decision:
+    """What the steps decided. `programs` and `zones` by sheet name, `batches` the boards in hand,
+    `times` seconds by step."""
+
+    plan: Plan
+    programs: Mapping[str, tuple[SheetProgram, ...]]
+    zones: Mapping[str, BaseGeometry]
+    batches: tuple[Batch, ...]
+    findings: tuple[Finding, ...]
+    times: Mapping[str, float]
+
+
+@dataclass(slots=True)
+class _Clock:
+    """Tells the progress and takes the time of each step."""
+
+    progress: Progress | None
+    times: dict[str, float] = field(default_factory=dict)
+
+    @contextmanager
+    def step(self, name: str, done: float) -> Iterator[None]:
+        if self.progress is not None:
+            self.progress(done, name)
+        start = time.perf_counter()
+        yield
+        self.times[name] = self.times.get(name, 0.0) + time.perf_counter() - start
+
+
+def decide(
+    solids: Sequence[Solid],
+    preset: Preset,
+    readings: Sequence[ReadingGroup] = (),
+    options: Options | None = None,
+    progress: Progress | None = None,
+) -> Decision:
+    """All steps from solids to moves. Raises UsageError for input that cannot be worked on."""
+    options = options or Options()
+    clock = _Clock(progress)
+    findings: list[Finding] = []
+    with clock.step("find panels", 0.05):
+        drawn, found = find_panels(sorted(solids, key=lambda solid: natural(solid.label)))
+        findings += found
+    if not drawn:
+        raise UsageError(_no_panels(findings))
+    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings)
+    findings += found
+    boarded = [replace(p, board=assigned[p.name].board) for p in with_show_faces(drawn)]
+    with clock.step("fit joints", 0.10):
+        piece, found = fit_piece(boarded, _thickness(assigned, preset.fits), preset.fits)
+        findings += found
+    with clock.step("relieve corners", 0.25):
+        cut = [cut_panel(around, preset) for around in surroundings(piece)]
+        findings += [f for c in cut for f in c.findings]
+    bits = {c.relieved.panel.name: c.bits for c in cut}
+    reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
+    panels = with_shape_ids([c.relieved.panel for c in cut])
+    findings += _two_faces(panels)
+    with clock.step("lay out sheets", 0.45):
+        sheets, found = lay_out(
+            panels,
+            preset,
+            sheet_size=options.sheet_size,
+            engine=options.engine,
+            seed=options.seed,
+            time=options.time,
+        )
+        findings += found
+    plan = Plan(tuple(panels), piece.joints, reliefs, sheets)
+    batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
+    programs: dict[str, tuple[SheetProgram, ...]] = {}
+    zones: dict[str, BaseGeometry] = {}
+    for sheet in sheets:
+        with clock.step("hold and cut", 0.60):
+            work = _SheetWork(sheet, plan, bits, piece.mating, preset, batches[sheet.board or ""])
+            done, programs[sheet.name], zones[sheet.name], found = work.done()
+        plan = plan.with_sheet(done)
+        findings += found
+    return Decision(plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _SheetWork:
+    """Tabs, cuts, screws and programs of one sheet."""
+
+    sheet: Sheet
+    plan: Plan
+    bits: Mapping[str, PanelBits]
+    mating: Mapping[str, tuple[Segment, ...]]
+    preset: Preset
+    batch: Batch
+
+    def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
+        panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
+        low, high = self.batch.smallest, self.batch.largest
+        clear = {n: (*self.mating[n], *low_edges(p)) for n, p in panels.items()}
+        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear)
+        cuts, found = cut_parts(
+            self.sheet, panels, self.bits, self.preset, tabs=tabs, smallest=low, largest=high
+        )
+        findings = [*findings, *found]
+        laid = {
+            p.panel: region(placed(panels[p.panel].outline, p), [placed(h, p) for h in panels[p.panel].holes])
+            for p in self.sheet.placements
+        }
+        zones = screw_zones(self.sheet, swept(cuts), laid, self.preset)
+        widest = max((c.bit.cut for c in cuts), default=0.0)
+        screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
+        findings += found
+        programs, found = make_programs(
+            self.sheet, cuts, self.preset, screws=screws, smallest=low, largest=high
+        )
+        findings += found
+        return replace(self.sheet, tabs=tabs, screws=screws), programs, zones, findings
+
+
+def _thickness(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thickness]:
+    """What each measured panel becomes, and the thickness that slots over it are cut for."""
+    out = {}
+    for name, a in assigned.items():
+        if a.batch is not None and a.batch.measured:
+            out[name] = Thickness(a.thickness, _slot_for(a.batch, fits))
+    return out
+
+
+def _slot_for(batch: Batch, fits: Fits) -> float:
+    """By the preset: the mean, the largest reading, or what reaches the wanted probability."""
+    if fits.slot_for == "largest":
+        return batch.largest
+    if fits.slot_for == "probability":
+        wanted = clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
+        return batch.mean + wanted - fits.classes[fits.default].over_thickness
+    return batch.mean
+
+
+def natural(name: str) -> list[tuple[int, int, str]]:
+    """A sort key by which "part 10" comes after "part 9": a model gives one plan in every file format.
+
+    >>> sorted(["part 10", "part 9", "Part 1"], key=natural)
+    ['Part 1', 'part 9', 'part 10']
+    """
+    pieces = re.split(r"(\d+)", name.casefold())
+    return [(1, int(t), "") if t.isdigit() else (0, 0, t) for t in pieces]
+
+
+def _two_faces(panels: Sequence[Panel]) -> list[Finding]:
+    return [
+        finding(
+            "panel.two-faces",
+            p.name,
+            f"{p.name} has pockets on both faces, and only one face is up on the sheet.",
+            "Cut the second face by hand, or move its pockets to the other panel of the joint.",
+            panels=[p.name],
+        )
+        for p in panels
+        if p.board is not None and len({q.side for q in p.pockets}) == 2
+    ]
+
+
+def _no_panels(findings: Sequence[Finding]) -> str:
+    reasons = "; ".join(f.message.rstrip(".") for f in findings[:3])
+    more = f" (and {len(findings) - 3} more)" if len(findings) > 3 else ""
+    return f"no solid of the model is a flat panel: {reasons}{more}"
