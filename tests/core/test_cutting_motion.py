@@ -12,6 +12,7 @@ import shapely
 
 from flatwright.cutting.program import clear_height
 from flatwright.geometry.outline import circle, rectangle
+from flatwright.geometry.polygon import straight
 from flatwright.plan import Panel, Placement
 from flatwright.presets.model import Bit, Entries
 from support.shopwork import BITS, LARGEST, Leg, Work, legs, panel, sheet, shop, trolley, work
@@ -45,7 +46,7 @@ def test_low_rapids_pass_no_screw_head(done: Work) -> None:
     low = [leg for leg in low if min(leg.start[2], leg.end[2]) < high - 1e-3]
     assert low
     for leg in low:
-        assert heads.distance(shapely.LineString([leg.start[:2], leg.end[:2]])) > 8.5 / 2 + 3.0
+        assert heads.distance(straight(leg.start[:2], leg.end[:2])) > 8.5 / 2 + 3.0
 
 
 def test_every_operation_begins_and_ends_at_clear_height(done: Work) -> None:

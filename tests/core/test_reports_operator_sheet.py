@@ -92,7 +92,7 @@ def test_programs_and_steps_stand_in_running_order():
 def test_what_each_file_cuts_is_counted():
     cut = [Operation(kind, kind, 2, ()) for kind in ("hole", "hole", "pocket", "park")]
     program = SheetProgram("cut", "Sheet 1", "sheet-1.cut-1", tuple(cut))
-    assert "2 holes, 1 pocket" in section(sheet(programs=[program]), "Sheet 1")
+    assert "holes of 2 parts, pockets of 1 part" in section(sheet(programs=[program]), "Sheet 1")
 
 
 def test_numbers_of_the_board_and_screws():

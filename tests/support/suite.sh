@@ -27,6 +27,7 @@ run_suite() { # PYTEST ARGS…
     done
     wait
     set +m
+    [ -n "$bench" ] || [ $# -gt 0 ] || [ ${#marks[@]} -gt 0 ] || suite_across "$native" "$results"
   fi
   /usr/bin/python3 "$checkout/tests/support/count.py" "$results" "${hosts[@]}"
 }
@@ -68,15 +69,24 @@ suite_host() { # HOST NATIVE RESULTS PYTEST ARGS…
   suite_pytest "$as" "$results/$host" "$@"
 }
 
+# What the hosts' runs of the demo left, against each other; counted as one more host.
+suite_across() { # NATIVE RESULTS
+  hosts+=(across)
+  echo "the hosts against each other" >"$2/across.version"
+  # a native interpreter is there in any case: the others' environments were made by it
+  fw_prepare_tests native && FLATWRIGHT_RUNS=$2 suite_pytest native "$2/across" tests/across
+}
+
 # The host's interpreter on a screen of its own, with user folders of its own.
 suite_python() { # HOST RESULTS ARGS…
-  local host=$1 home=$2.home
+  local host=$1 results=$2 home=$2.home
   shift 2
   mkdir -p "$home/freecad" "$home/run"
   chmod 700 "$home/run"
   fw_run "$host" env -u XDG_CONFIG_HOME -u XDG_DATA_HOME -u XDG_CACHE_HOME -u WAYLAND_DISPLAY \
     HOME="$home" FREECAD_USER_HOME="$home/freecad" XDG_RUNTIME_DIR="$home/run" \
     FLATWRIGHT_CACHE="$FW_CACHE" FLATWRIGHT_HOST="$host" FLATWRIGHT_LONG="${FLATWRIGHT_LONG:-}" \
+    FLATWRIGHT_RESULTS="$results.runs" FLATWRIGHT_RUNS="${FLATWRIGHT_RUNS:-}" \
     HYPOTHESIS_STORAGE_DIRECTORY="$FW_CACHE/hypothesis" \
     PYTHONPATH="$checkout/workbench" PYTHONNOUSERSITE=1 QTWEBENGINE_DISABLE_SANDBOX=1 \
     PYTEST_DISABLE_PLUGIN_AUTOLOAD=1 \

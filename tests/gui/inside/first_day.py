@@ -27,7 +27,6 @@ def trolley() -> Any:
 def workbench() -> Any:
     """The workbench is chosen."""
     main = Gui.getMainWindow()
-    main.setGeometry(0, 0, 1600, 1000)
     known = "FlatwrightWorkbench" in Gui.listWorkbenches()
     Gui.activateWorkbench("FlatwrightWorkbench")
     pump(0.5)

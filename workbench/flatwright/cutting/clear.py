@@ -27,7 +27,7 @@ from flatwright.cutting.track import Track
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.parallel import parallel
-from flatwright.geometry.polygon import ring
+from flatwright.geometry.polygon import ring, straight
 
 STEPOVER = 0.45  # of the bit's diameter
 ROOM = 0.5  # of the bit's diameter: least length of a ramp to and fro
@@ -91,7 +91,7 @@ def _cut(
     for z in heights:
         for walk, stroke in walks:
             start = stroke.middle if stroke else walk[0].track.at(0.0)
-            if pen is None or len(walks) > 1 or not room.covers(LineString([(pen.x, pen.y), start])):
+            if pen is None or len(walks) > 1 or not room.covers(straight((pen.x, pen.y), start)):
                 if pen is not None:
                     setup.leave(pen)
                     chains.append(pen.chain())

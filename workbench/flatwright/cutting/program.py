@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
-from shapely.geometry import LineString
 from shapely.geometry import Point as Spot
 
 from flatwright.cutting.cut import Cut
@@ -26,6 +25,7 @@ from flatwright.cutting.travel import short_tour
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import clean
+from flatwright.geometry.polygon import straight
 from flatwright.plan import Screw, Sheet
 from flatwright.presets.model import Bit, Preset
 
@@ -137,7 +137,7 @@ class _Maker:
     def _free(self, a: Point, b: Point, diameter: float) -> bool:
         """Whether the bit on its way from a to b passes no screw head."""
         reach = (self.preset.holding.fasteners.head_diameter + diameter) / 2.0 + HEAD_CLEAR
-        way = LineString([a, b]) if a != b else Spot(a)
+        way = straight(a, b)
         return all(way.distance(Spot(s.x, s.y)) > reach for s in self.screws)
 
     def _rapid(self, x: float, y: float, z: float) -> Move:

@@ -7,10 +7,10 @@ The chord tolerance is stated at each call; nothing that is cut comes from a pol
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.outline import Outline
@@ -34,6 +34,11 @@ def region(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHO
     shape: BaseGeometry = polygon(outer, tolerance=tolerance)
     voids = [polygon(h.ccw(), tolerance=tolerance) for h in holes]
     return shape.difference(shapely.union_all(voids)) if voids else shape
+
+
+def straight(a: Sequence[float], b: Sequence[float]) -> BaseGeometry:
+    """The way from a to b; a point where they are one (kernels differ on lines of no length)."""
+    return Point(a) if tuple(a) == tuple(b) else LineString([a, b])
 
 
 def parts(shape: BaseGeometry) -> list[Polygon]:

@@ -28,7 +28,7 @@ class SummaryPanel:
         self.form.setWindowTitle("Findings")
         self.form.setWindowIcon(task.icon("findings"))
         self.form.setFrameShape(QtGui.QFrame.NoFrame)
-        self.form.setMinimumHeight(520)
+        self.form.setMinimumHeight(440)
         self.form.setOpenLinks(False)
         self.form.anchorClicked.connect(self._follow)
         palette = self.form.palette()

@@ -18,7 +18,7 @@ from shapely.geometry import Polygon
 
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
-from flatwright.geometry.polygon import polygon
+from flatwright.geometry.polygon import polygon, straight
 from flatwright.holding.edges import Edge
 
 FIRM = 3.0  # mm of wood beyond the kerf that a tab needs to end in
@@ -91,7 +91,7 @@ class Ground:
 
     def _crossed(self, part: str, p: Point, bridge: Bridge) -> bool:
         """Whether a third part's cut runs through the bridge."""
-        way = shapely.LineString([p, bridge.point])
+        way = straight(p, bridge.point)
         third = [n for n in self.near[part] if n != bridge.name]
         return any(self.woods[n].distance(way) < self.laid[n].diameter for n in third)
 

@@ -57,7 +57,7 @@ def place_tabs(
             clear = keep_clear.get(p.panel, ())
             parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel])
     ground = Ground(sheet.size, laid)
-    tabs, findings = _hold(parts, ground, sheet)
+    tabs, findings = _hold(parts, ground, sheet, preset.layout.spacing)
     for name, one in parts.items():
         more, found = hold_drops(one, bits[name], ground, sheet, preset)
         tabs += more
@@ -65,7 +65,9 @@ def place_tabs(
     return tuple(tabs), findings
 
 
-def _hold(parts: Mapping[str, Part], ground: Ground, sheet: Sheet) -> tuple[list[Tab], list[Finding]]:
+def _hold(
+    parts: Mapping[str, Part], ground: Ground, sheet: Sheet, spacing: float
+) -> tuple[list[Tab], list[Finding]]:
     """Parts that reach firm wood first, leaning on each other if need be; then those that lean on them."""
     facing = {n: p.edges for n, p in parts.items()}
     options = {n: places(p, ground, facing) for n, p in parts.items()}
@@ -81,7 +83,7 @@ def _hold(parts: Mapping[str, Part], ground: Ground, sheet: Sheet) -> tuple[list
             continue
         one, chosen = found
         tabs += [t for c in chosen for t in (c.tab, c.twin) if t is not None]
-        findings += _relaxed(one, chosen, stage, tabs, sheet)
+        findings += _relaxed(one, chosen, stage, tabs, sheet, spacing)
         held.add(one.panel.name)
         del waiting[one.panel.name]
         stage = 0
@@ -118,7 +120,7 @@ def _is_free(place: Place, one: Part, held: set[str], tabs: Sequence[Tab]) -> bo
 
 
 def _relaxed(
-    one: Part, chosen: Sequence[Place], stage: int, tabs: Sequence[Tab], sheet: Sheet
+    one: Part, chosen: Sequence[Place], stage: int, tabs: Sequence[Tab], sheet: Sheet, spacing: float
 ) -> list[Finding]:
     broken = [w for w in dict.fromkeys(c.relaxed for c in chosen) if w]
     said = [f"{sum(c.relaxed == w for c in chosen)} of its tabs {w}" for w in broken]
@@ -134,17 +136,18 @@ def _relaxed(
             "holding.tabs-relaxed",
             f"{sheet.name}, {one.panel.name}",
             f"too few edges qualify for tabs: {'; '.join(said)}",
-            f"Lay the parts out with {_spacing(one):.1f} mm of spacing or more, allow shorter tabs, "
-            "or hold the part by a screw in its waste.",
+            _remedy(one, spacing),
             panels=[one.panel.name],
             sheet=sheet.name,
         )
     ]
 
 
-def _spacing(one: Part) -> float:
-    """The spacing at which firm wood stays between two parts."""
-    return 2.0 * one.laid.diameter + FIRM + 0.1
+def _remedy(one: Part, spacing: float) -> str:
+    """More spacing where it would leave firm wood between two parts, else what is left to try."""
+    wanted = 2.0 * one.laid.diameter + FIRM + 0.1
+    room = f"Lay the parts out with {wanted:.1f} mm of spacing or more, a" if spacing < wanted else "A"
+    return room + "llow shorter tabs, or leave more of the part's edge free of mates."
 
 
 def _no_tab(one: Part, sheet: Sheet) -> Finding:

@@ -27,6 +27,9 @@ COLOURS: dict[str, Colour] = {
     "heads": (0.35, 0.38, 0.42),
 }
 
+# Wood does not shine: by its default FreeCAD 1.0 shows a sheet white when one looks down on it.
+_MATT = {"AmbientColor": (0.2, 0.2, 0.2), "SpecularColor": (0.0, 0.0, 0.0), "Shininess": 0.2}
+
 ICONS = {"panel": "panel", "layout": "sheet", "board": "sheet", "zones": "screws", "heads": "screws"}
 
 
@@ -75,7 +78,7 @@ def show(obj: Any, kind: str) -> None:
     shown = obj.Visibility
     with label_set_aside(obj):
         ObjectView(view)
-    view.ShapeColor = COLOURS[kind]
+    view.ShapeMaterial = App.Material(DiffuseColor=COLOURS[kind], **_MATT)
     obj.Visibility = shown
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import get_args
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.findings import Finding, declare, finding
@@ -26,7 +26,7 @@ from flatwright.geometry.corners import (
     unreached,
 )
 from flatwright.geometry.outline import Outline, simplified
-from flatwright.geometry.polygon import polygon, region
+from flatwright.geometry.polygon import polygon, region, straight
 from flatwright.plan import Panel, Relief
 from flatwright.presets.model import ReliefRules
 
@@ -267,7 +267,7 @@ class _Loop:
     def _across_void(self, shape: ReliefShape, s: Segment) -> bool:
         """True for an edge that the relief's centre sees only across the slot itself."""
         foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
-        way = LineString([shape.centre, foot])
+        way = straight(shape.centre, foot)
         return bool(way.intersection(self.wood).length < shape.radius * 0.5)
 
     # -- what is left -------------------------------------------------------------------

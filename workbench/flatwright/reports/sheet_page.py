@@ -21,10 +21,10 @@ from flatwright.reports.steps import BIT_NAMES, file_name, steps
 HASH_SHOWN = 12  # first characters of a program's SHA-256
 PART_COLUMNS, SCREW_COLUMNS = 2, 3  # tables side by side
 ORDER: tuple[tuple[OperationKind, str], ...] = (
-    ("hole", "hole"),
-    ("pocket", "pocket"),
-    ("inside", "inside profile"),
-    ("outside", "outside profile"),
+    ("hole", "holes"),
+    ("pocket", "pockets"),
+    ("inside", "openings"),
+    ("outside", "outlines"),
 )
 LEGEND = (
     "White: parts, numbered as in the list. Grey: waste. Dashed: pocket. Black bar: tab. "
@@ -142,7 +142,7 @@ def _speed(bit: int, sheet: Sheet, context: Context) -> str:
 
 
 def what_it_does(program: Program, context: Context) -> str:
-    """For example "4 holes, 2 pockets, 6 outside profiles"; plain words where the moves are not at hand."""
+    """For example "pockets of 2 parts, outlines of 6 parts"; plain words where the moves are not at hand."""
     if program.kind == "spots":
         return "marks the places for screws; no cutting"
     stem = file_name(program).rsplit(".", 1)[0]
@@ -150,7 +150,7 @@ def what_it_does(program: Program, context: Context) -> str:
     if cut is None:
         return "cuts"
     count = Counter(o.kind for o in cut.operations)
-    found = [f"{count[kind]} {name}{'' if count[kind] == 1 else 's'}" for kind, name in ORDER if count[kind]]
+    found = [f"{name} of {count[k]} part{'' if count[k] == 1 else 's'}" for k, name in ORDER if count[k]]
     return ", ".join(found)
 
 
