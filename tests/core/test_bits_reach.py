@@ -86,3 +86,8 @@ def test_a_drop_is_kept_from_three_bit_diameters_on() -> None:
 def test_room_to_ramp() -> None:
     assert leaves_room(rectangle(0, 0, 9, 7).cw(), 6.0)
     assert not leaves_room(rectangle(0, 0, 8, 8).cw(), 6.0)
+
+
+def test_a_bit_reaches_a_round_pocket_little_wider_than_itself() -> None:
+    """shapely 2.0 (GEOS 3.11) took ground away inside a small ring that it buffered."""
+    assert reaches(circle((0, 0), 4.0).cw(), 6.0)

@@ -54,6 +54,7 @@ def apply(
     from flatwright.host.session import transaction
 
     start = time.perf_counter()
+    before = set(app.listDocuments())
     doc = open_model(Path(model))
     opened = time.perf_counter() - start
     try:
@@ -62,7 +63,9 @@ def apply(
             result = run.go(parsed, options or Options(), {"open the model": opened})
             run.save_document()
     finally:
-        app.closeDocument(doc.Name)
+        # the model, then what it links to
+        for name in [doc.Name, *(n for n in app.listDocuments() if n not in before and n != doc.Name)]:
+            app.closeDocument(name)
     return result
 
 

@@ -107,14 +107,17 @@ def _left_standing(loop: Outline, r: float) -> list[Polygon]:
         void: BaseGeometry = wood
     else:
         void = shapely.union_all([Polygon(ring(c, CHORD)) for c in curves if c.area() > 0]).difference(wood)
-    swept = [_closed(c).buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves]
+    swept = [half.buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves for half in _halves(c)]
     swept += [Polygon(ring(c, CHORD)) for c in curves if c.area() < -1e-6]
     return parts(void.difference(shapely.union_all(swept)))
 
 
-def _closed(curve: Outline) -> LineString:
+def _halves(curve: Outline) -> list[LineString]:
+    """A closed curve as two open lines: GEOS up to 3.11 loses ground when it buffers a small ring."""
     points = ring(curve, CHORD)
-    return LineString([*points, points[0]])
+    points.append(points[0])
+    middle = len(points) // 2
+    return [LineString(points[: middle + 1]), LineString(points[middle:])]
 
 
 def _turns(loop: Outline) -> tuple[Floats, Floats]:
