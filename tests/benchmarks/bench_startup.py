@@ -17,7 +17,7 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2] / "workbench")]
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from support.window import environment, make_home, program
 

@@ -105,6 +105,14 @@ def test_the_preferences_keep_the_preset_file(day: dict[str, Any]) -> None:
     assert step(day, "preferences") == {"kept": "/a/shop.shop.json", "starter": "metric.shop.json"}
 
 
+def test_lengths_are_in_the_unit_of_the_host(day: dict[str, Any]) -> None:
+    assert step(day, "inches") == {
+        "says": "0.711 in",  # 18.05 / 25.4 = 0.7106
+        "typed": ["0.71 in", "0.71 in", "23/32 in", "18.05 mm"],
+        "again": ["18.05 mm", "18.05 mm"],
+    }
+
+
 def test_a_document_never_saved_is_told_to_save_first(day: dict[str, Any]) -> None:
     found = step(day, "never_saved")
     assert len(found["said"]) == 1
@@ -205,7 +213,8 @@ def test_new_readings_make_the_result_stale(day: dict[str, Any]) -> None:
 def test_cancel_leaves_all_as_it_was(day: dict[str, Any]) -> None:
     found = step(day, "cancel")
     assert found["dialogs"] == ["FlatwrightProgress"]
-    assert found["same"] == {"document": True, "plan": True, "files": True}
+    assert found["changes"] == {}
+    assert found["same"] == {"plan": True, "files": True}
     assert found["undo"][:1] == ["Measure Boards"]
 
 
@@ -227,7 +236,7 @@ def test_a_bad_preset_is_not_chosen_and_all_its_problems_are_told(day: dict[str,
 def test_a_saved_document_opens_with_its_result(day: dict[str, Any]) -> None:
     found = step(day, "opened_again")
     assert found["views"] == ["ObjectView"]
-    assert "panel.svg" in found["icons"]
+    assert found["icons"]
     assert found["summary"].startswith("10 panels")
 
 
@@ -241,3 +250,10 @@ def test_a_file_made_without_a_window_gets_its_views(day: dict[str, Any]) -> Non
 
 def test_the_host_had_nothing_to_complain_about(day: dict[str, Any]) -> None:
     assert step(day, "errors") == []
+
+
+def test_a_fault_of_ours_changes_nothing_and_is_told_plainly(day: dict[str, Any]) -> None:
+    found = step(day, "fault")
+    assert found["said"].startswith("Something went wrong inside Flatwright. Nothing was changed")
+    assert found["changes"] == {}
+    assert found["report"][-1].endswith("division by zero")

@@ -79,9 +79,10 @@ def test_every_board_is_fitted_or_named(app: Any, shared_models: Path, tmp_path:
     from flatwright.host.solids import read_solids
 
     (file,) = shared_models.glob(pattern)
-    doc = open_model(file)
-    labels = {s.label for s in read_solids(doc)[0]}
-    app.closeDocument(doc.Name)
+    before = set(app.listDocuments())
+    labels = {s.label for s in read_solids(open_model(file))[0]}
+    for name in set(app.listDocuments()) - before:
+        app.closeDocument(name)
     result = go(file, tmp_path / "out", "18:17.72,17.70,17.75", "12:11.9,11.95")
     said = "\n".join(named(result))
     fitted = {p.name for p in result.plan.panels if p.board is not None}

@@ -14,70 +14,15 @@ import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
 sys.path.insert(0, str(Path(__file__).parent))
-from look import buttons, host_errors, kept, plan_of, state
+from look import buttons, changes, host_errors, kept, plan_of, state
 from robot import ENTER, TAB, TASK, answering, key, panel, picture, press_ok, pump, start, texts, until, write
+from setting_up import bad_preset, choose, inches, never_saved, nothing_to_measure, preferences, workbench
 
 TROLLEY: dict[str, Any] = {}  # the document of the day, and what it looked like
 
 
 def trolley() -> Any:
     return App.getDocument(TROLLEY["name"])
-
-
-def workbench() -> Any:
-    """The workbench is chosen."""
-    main = Gui.getMainWindow()
-    known = "FlatwrightWorkbench" in Gui.listWorkbenches()
-    Gui.activateWorkbench("FlatwrightWorkbench")
-    pump(0.5)
-    menus = [a.text() for a in main.menuBar().actions()]
-    return {"known": known, "active": Gui.activeWorkbench().name(), "buttons": buttons(), "menus": menus}
-
-
-def preferences() -> Any:
-    """The page of the host's preferences."""
-    asked = QtCore.QTimer()
-    found: dict[str, Any] = {}
-
-    def look(dialog: Any) -> None:
-        page = dialog.findChild(QtGui.QWidget, "FlatwrightPreferences")
-        chooser = page.findChild(QtGui.QWidget, "presetFile")
-        chooser.findChild(QtGui.QLineEdit).setText("/a/shop.shop.json")
-        pump(0.1)
-        picture("preferences")
-        dialog.accept()
-
-    with answering(look):
-        Gui.showPreferences("Flatwright", 0)
-    asked.stop()
-    from flatwright.host.preferences import preset_file, set_preset_file
-
-    found["kept"] = str(preset_file())
-    set_preset_file("")
-    found["starter"] = preset_file().name
-    return found
-
-
-def never_saved() -> Any:
-    """Apply Shop Rules on a document that has no file yet."""
-    doc = App.newDocument("Unsaved")
-    doc.addObject("Part::Box", "Board")
-    doc.recompute()
-    before = state(doc)
-    with answering(press_ok) as said:
-        Gui.runCommand("Flatwright_ApplyShopRules")
-    found = {"said": said, "same": state(doc) == before}
-    App.closeDocument(doc.Name)
-    return found
-
-
-def nothing_to_measure() -> Any:
-    """Measure Boards on an empty document."""
-    doc = App.newDocument("Empty")
-    with answering(press_ok) as said:
-        Gui.runCommand("Flatwright_MeasureBoards")
-    App.closeDocument(doc.Name)
-    return {"said": said}
 
 
 def open_trolley() -> Any:
@@ -238,22 +183,29 @@ def cancel() -> Any:
     before, plan = state(doc), plan_of(doc)
     files = {p: p.stat().st_mtime_ns for p in Path(TASK["folder"]).rglob("*") if p.is_file()}
 
-    def answer(dialog: Any) -> None:
-        dialog.findChild(QtGui.QPushButton).click()
+    def look() -> None:
+        dialog = QtGui.QApplication.activeModalWidget()
+        if dialog is not None and any("CAM jobs" in x.text() for x in dialog.findChildren(QtGui.QLabel)):
+            dialog.findChild(QtGui.QPushButton).click()
 
-    with answering(answer) as said:
-        Gui.runCommand("Flatwright_ApplyShopRules")
+    late = QtCore.QTimer()  # the new model stands in the document by then
+    late.timeout.connect(look)
+    late.start(5)
+    with answering(lambda dialog: None) as said:
+        panel("FlatwrightSummary").anchorClicked.emit(QtCore.QUrl("apply:"))
+        until(lambda: said and QtGui.QApplication.activeModalWidget() is None, 60)
+    late.stop()
     pump()
     after = {p: p.stat().st_mtime_ns for p in Path(TASK["folder"]).rglob("*") if p.is_file()}
-    same = {"document": state(doc) == before, "plan": plan_of(doc) == plan, "files": after == files}
-    return {"dialogs": said, "same": same, "undo": doc.UndoNames}
+    same = {"plan": plan_of(doc) == plan, "files": after == files}
+    return {"dialogs": said, "changes": changes(doc, before), "same": same, "undo": doc.UndoNames}
 
 
 def macro() -> Any:
     """The recorded line, run again after the new readings were taken back, gives the same plan."""
     doc = trolley()
     doc.undo()
-    line = [x for x in texts("Python console").splitlines() if "apply_shop_rules" in x][0]
+    line = next(x for x in texts("Python console").splitlines() if "apply_shop_rules" in x)
     exec(line.removeprefix(">>> "), {"flatwright": __import__("flatwright.api")})
     pump()
     now, first = plan_of(doc), TROLLEY["plan"]
@@ -263,7 +215,7 @@ def macro() -> Any:
 def refused() -> Any:
     """A preset with nothing but a 20 mm bit: the summary says it, and no path is left."""
     doc = trolley()
-    with answering(lambda dialog: _choose(dialog, TASK["thick_bits"])):
+    with answering(lambda dialog: choose(dialog, TASK["thick_bits"])):
         Gui.runCommand("Flatwright_ChooseShopPreset")
     with answering(lambda dialog: None) as said:
         Gui.runCommand("Flatwright_ApplyShopRules")
@@ -277,24 +229,6 @@ def refused() -> Any:
         "commands": sum(len(o.Path.Commands) for o in cuts),
         "programs": [p.name for p in Path(TASK["folder"]).rglob("*.nc")],
     }
-
-
-def bad_preset() -> Any:
-    """A preset with two problems: both are said with their places, and the choice stays as it was."""
-    from flatwright.host.preferences import preset_file
-
-    before = preset_file()
-
-    def answer(dialog: Any) -> None:
-        if isinstance(dialog, QtGui.QMessageBox):
-            picture("bad-preset")
-            dialog.accept()
-        else:
-            _choose(dialog, TASK["bad_preset"])
-
-    with answering(answer) as said:
-        Gui.runCommand("Flatwright_ChooseShopPreset")
-    return {"said": said[-1], "same": preset_file() == before}
 
 
 def opened_again() -> Any:
@@ -311,7 +245,7 @@ def opened_again() -> Any:
     ours = [o for o in doc.Objects if hasattr(o, "FlatwrightKind") and hasattr(o, "Proxy")]
     found = {
         "views": sorted({type(o.ViewObject.Proxy).__name__ for o in ours}),
-        "icons": sorted({Path(o.ViewObject.Proxy.getIcon()).name for o in ours}),
+        "icons": not any(o.ViewObject.Proxy.getIcon().isNull() for o in ours),
         "summary": summary.toPlainText()[:60],
     }
     Gui.Control.closeDialog()
@@ -342,16 +276,24 @@ def errors() -> Any:
     return host_errors()
 
 
-def _choose(dialog: Any, file: str) -> None:
-    if isinstance(dialog, QtGui.QFileDialog):
-        dialog.findChild(QtGui.QLineEdit, "fileNameEdit").setText(file)
-        dialog.accept()
+def fault() -> Any:
+    """A fault of ours at the end of a run: one plain sentence, details in the report view, no change."""
+    from flatwright import run
+
+    doc = App.openDocument(str(Path(TASK["folder"]) / "book-trolley.FCStd"))
+    before = state(doc)
+    run.operator_sheet = lambda *_, **__: 1 / 0
+    with answering(lambda d: press_ok(d) if isinstance(d, QtGui.QMessageBox) else None) as said:
+        Gui.runCommand("Flatwright_ApplyShopRules")
+    pump()
+    report = [x for x in texts("Report view").splitlines() if x.strip()][-6:]
+    return {"said": said[-1], "changes": changes(doc, before), "report": report}
 
 
 start(
     [
-        workbench, preferences, never_saved, nothing_to_measure, open_trolley, measure, apply, show,
+        workbench, preferences, inches, never_saved, nothing_to_measure, open_trolley, measure, apply, show,
         operator_sheet, undo_and_redo, measured_anew, cancel, macro, refused, bad_preset, opened_again,
-        made_without_a_window, errors,
+        made_without_a_window, errors, fault,
     ]
 )  # fmt: skip

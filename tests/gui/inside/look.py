@@ -9,7 +9,7 @@ from typing import Any
 
 import FreeCADGui as Gui
 from PySide import QtGui
-from robot import texts
+from robot import pump, texts
 
 
 def state(doc: Any) -> list[list[Any]]:
@@ -25,6 +25,13 @@ def state(doc: Any) -> list[list[Any]]:
     return rows
 
 
+def changes(doc: Any, before: list[list[Any]]) -> dict[str, list[Any]]:
+    """What is not as it was: rows that are gone and rows that are new; empty when all is the same."""
+    now = state(doc)
+    gone, new = [r for r in before if r not in now], [r for r in now if r not in before]
+    return {k: v for k, v in (("gone", gone), ("new", new)) if v}
+
+
 def kept(doc: Any) -> Any:
     """The group of the result."""
     return next(o for o in doc.Objects if getattr(o, "FlatwrightKind", "") == "result")
@@ -38,10 +45,8 @@ def plan_of(doc: Any) -> Any:
 def buttons() -> dict[str, bool]:
     """The toolbar's buttons and whether they can be pressed."""
     [bar] = [t for t in Gui.getMainWindow().findChildren(QtGui.QToolBar) if t.objectName() == "Flatwright"]
-    Gui.updateGui()
-    names = [c for c in Gui.listCommands() if c.startswith("Flatwright_")]
-    active = {Gui.Command.get(n).getInfo()["menuText"]: Gui.Command.get(n).isActive() for n in names}
-    return {a.text(): active[a.text()] for a in bar.actions()}
+    pump(0.7)  # the host looks at its commands a few times in a second
+    return {a.text(): a.isEnabled() for a in bar.actions()}
 
 
 def host_errors() -> list[str]:

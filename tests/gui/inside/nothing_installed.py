@@ -26,7 +26,7 @@ def workbench() -> Any:
     with answering(answer) as said:
         Gui.activateWorkbench("FlatwrightWorkbench")
         pump(0.5)
-        Gui.activateWorkbench("StartWorkbench" if "StartWorkbench" in Gui.listWorkbenches() else "PartWorkbench")
+        Gui.activateWorkbench("PartWorkbench")
         Gui.activateWorkbench("FlatwrightWorkbench")
         pump(0.5)
     App.newDocument("Any")

@@ -7,6 +7,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import FreeCAD as App
 import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
@@ -48,7 +49,16 @@ class SummaryPanel:
         Gui.Control.closeDialog()
         return True
 
+    def isAllowedAlterDocument(self) -> bool:
+        """All commands stay: it only tells."""
+        return True
+
+    isAllowedAlterView = isAllowedAlterSelection = isAllowedAlterDocument
+
     def _follow(self, link: Any) -> None:
+        if self.doc not in App.listDocuments().values():  # closed since
+            self.reject()
+            return
         kind, _, what = link.toString().partition(":")
         if kind == "finding":
             where.show(self.doc, self._findings[int(what)])

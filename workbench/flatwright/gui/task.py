@@ -55,8 +55,8 @@ def buttons(*names: str) -> Any:
 
 
 def icon(name: str) -> Any:
-    """An icon of ours."""
-    return QtGui.QIcon(str(resources.path(f"icons/{name}.svg")))
+    """An icon of ours, read by the host: a Qt without its SVG plugin does not."""
+    return Gui.getIcon(str(resources.path(f"icons/{name}.svg")))
 
 
 def _alive(widget: Any) -> bool:

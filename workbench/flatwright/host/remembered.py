@@ -17,7 +17,7 @@ from flatwright.findings import Finding
 from flatwright.host import objects
 from flatwright.host.model import empty_result
 from flatwright.host.result import result_group
-from flatwright.host.skipping import SOURCES
+from flatwright.host.skipping import OURS, SOURCES
 from flatwright.plan import Plan, from_json
 
 STALE_MARK = " (stale)"  # after the label of a result that is out of date, where the tree shows it
@@ -86,7 +86,9 @@ def remember_run(doc: Any, found: Iterable[Finding], made_of: Iterable[str]) -> 
     group = _group(doc)
     group.FindingsJson = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
     setattr(group, SOURCES, list(made_of))
-    group.purgeTouched()
+    for obj in doc.Objects:
+        if OURS in obj.PropertiesList:
+            obj.purgeTouched()  # nothing of it waits to be computed
 
 
 def _group(doc: Any) -> Any:

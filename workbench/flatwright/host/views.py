@@ -52,10 +52,15 @@ class ObjectView:
             with contextlib.suppress(RuntimeError):  # a host without the library for its scene
                 _bring_forward(obj.ViewObject.RootNode)
 
-    def getIcon(self) -> str:
-        """By kind of object."""
+    def getIcon(self) -> Any:
+        """By kind of object. Read by the host itself: a Qt without its SVG plugin does not."""
         kind = getattr(self.object, OURS, "")
-        return str(resources.path(f"icons/{ICONS.get(kind, 'flatwright')}.svg"))
+        path = str(resources.path(f"icons/{ICONS.get(kind, 'flatwright')}.svg"))
+        if not App.GuiUp:
+            return path
+        import FreeCADGui as Gui
+
+        return Gui.getIcon(path)
 
     def dumps(self) -> None:
         """Nothing to keep."""
@@ -79,6 +84,7 @@ def show(obj: Any, kind: str) -> None:
     with label_set_aside(obj):
         ObjectView(view)
     view.ShapeMaterial = App.Material(DiffuseColor=COLOURS[kind], **_MATT)
+    view.signalChangeIcon()  # the tree has drawn the host's own by now
     obj.Visibility = shown
 
 

@@ -143,7 +143,6 @@ def _yield_note(batch: Batch, sheets: Sequence[Sheet], needed: float) -> Finding
     return finding(
         "layout.yield",
         batch.label,
-        f"{count}, {100.0 * used / total:.0f} % of their area becomes parts; by area at least "
-        f"{needed:.0f} would be needed.",
+        f"{100.0 * used / total:.0f} % of {count} becomes parts; no layout could do with fewer than {needed:.0f}.",
         "Nothing to do.",
     )
