@@ -143,6 +143,7 @@ def _yield_note(batch: Batch, sheets: Sequence[Sheet], needed: float) -> Finding
     return finding(
         "layout.yield",
         batch.label,
-        f"{100.0 * used / total:.0f} % of {count} becomes parts; no layout could do with fewer than {needed:.0f}.",
+        f"{100.0 * used / total:.0f} % of {count} becomes parts; no layout could do with fewer than "
+        f"{needed:.0f}.",
         "Nothing to do.",
     )
