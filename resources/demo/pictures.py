@@ -7,9 +7,11 @@ Without a display it starts one of its own (xvfb-run).
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +28,8 @@ def main(folder: Path) -> int:
     FreeCADGui.showMainWindow()
     import PartGui  # noqa: F401  0.20 draws no parts without it
 
-    doc = app.openDocument(str(folder / "fitted.FCStd"))
+    with quiet():
+        doc = app.openDocument(str(folder / "fitted.FCStd"))
     kinds = {o.Name: getattr(o, "FlatwrightKind", "") for o in doc.Objects}
     shoot(
         FreeCADGui, doc, {n for n, k in kinds.items() if k == "panel"}, "viewIsometric", folder / "fitted.png"
@@ -51,12 +54,24 @@ def shoot(gui: Any, doc: Any, names: set[str], view: str, file: Path) -> None:
         gui.updateGui()
         time.sleep(0.02)
     active.saveImage(str(file), *SIZE, "White")
-    print(f"picture {file.name}")
+
+
+@contextlib.contextmanager
+def quiet() -> Iterator[None]:
+    """Without what the host itself writes: 0.20 says "setAttr failed" of every tool controller it opens."""
+    kept = [os.dup(n) for n in (1, 2)]
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    for n in (1, 2):
+        os.dup2(nothing, n)
+    try:
+        yield
+    finally:
+        for n, fd in zip((1, 2), kept, strict=True):
+            os.dup2(fd, n)
 
 
 if __name__ == "__main__":
     if not os.environ.get("DISPLAY"):
         os.execvp("xvfb-run", ["xvfb-run", "-a", sys.executable, *sys.argv])
     code = main(Path(sys.argv[1]))
-    sys.stdout.flush()
     os._exit(code)  # the window's own end may wait for an event loop that never runs

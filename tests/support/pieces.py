@@ -89,6 +89,32 @@ def housing(clear: float = 0.0, t: float = 18.0, depth: float = 6.0) -> list[Pan
     return [side, shelf]
 
 
+def groove(clear: float = 0.0, t: float = 18.0, depth: float = 6.0) -> list[Panel]:
+    """A shelf end let into a pocket that runs out of the side on both edges."""
+    c = clear / 2
+    side = board(
+        "side", rectangle(0, 0, 200, 300), u=(0, 1, 0), n=(1, 0, 0), t=t,
+        pockets=[(rectangle(0, 100 - c, 200, 100 + t + c), depth, "+n")],
+    )  # fmt: skip
+    shelf = board("shelf", rectangle(t - depth, 0, 400, 200), origin=(0, 0, 100), t=t)
+    return [side, shelf]
+
+
+def open_slot(clear: float = 0.0, t: float = 18.0) -> list[Panel]:
+    """A rail let into a notch in the upper edge of an upright board, crossing it."""
+    c = clear / 2
+    left, right = 100 - t / 2 - c, 100 + t / 2 + c
+    upright = board(
+        "upright",
+        [(0, 0), (200, 0), (200, 300), (right, 300), (right, 220 - c), (left, 220 - c), (left, 300), (0, 300)],
+        origin=(0, t / 2, 0), u=(1, 0, 0), n=(0, -1, 0), t=t,
+    )  # fmt: skip
+    rail = board(
+        "rail", rectangle(0, 0, 300, 80), origin=(100 - t / 2, -150, 220), u=(0, 1, 0), n=(1, 0, 0), t=t
+    )
+    return [upright, rail]
+
+
 def finger_corner(clear: float = 0.0, t: float = 18.0, fingers: int = 5, width: float = 20.0) -> list[Panel]:
     """Two upright boards meeting at a corner, fingers along z."""
     c = clear / 4

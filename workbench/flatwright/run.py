@@ -14,7 +14,7 @@ from typing import Any
 
 from flatwright import plan as plans
 from flatwright.boards.readings import ReadingGroup
-from flatwright.findings import Finding, by_severity, has_errors, merged
+from flatwright.findings import Finding, by_severity, finding, has_errors, merged
 from flatwright.plan import Plan, Program, ProgramBit, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.check import prove
@@ -143,8 +143,11 @@ class Run:
 
     def _proof(self, plan: Plan, texts: Mapping[str, str], decision: Decision) -> list[Finding]:
         smallest = {b.name: b.smallest for b in decision.batches}
-        found, _ = prove(plan, self.preset, texts, smallest=smallest)
-        return list(found)
+        found, report = prove(plan, self.preset, texts, smallest=smallest)
+        if report.files:
+            left = f"Not checked: {'; '.join(report.not_checked)}."
+            found.append(finding("proof.verdict", "dry fit", report.verdict, left))
+        return found
 
     def _keep(self, plan: Plan, texts: Mapping[str, str]) -> None:
         """Remove posted files of sheets that were refused after all."""

@@ -17,6 +17,7 @@ from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
+from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel
 from flatwright.presets.model import Fits, ReliefRules
 
@@ -50,7 +51,7 @@ def fit_piece(
     fitted = fit(scene, found, by_index, fits)
     done = with_grain(fitted.panels, found)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
-    findings = [*fitted.findings, *_plain(found, panels), *collisions(done)]
+    findings = [*fitted.findings, *_plain(found, panels), *tilted(panels), *collisions(done)]
     return Piece(tuple(done), fitted.joints, tuple(found), mating), findings
 
 

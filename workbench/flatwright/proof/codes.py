@@ -45,4 +45,5 @@ declare(
 declare(
     "note",
     proof__gap_unmeasured="a gap of a joint could not be measured",
+    proof__verdict="what the dry fit read, what it found, and what it did not check",
 )
