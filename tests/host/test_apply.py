@@ -63,6 +63,10 @@ def test_spot_marks_come_first_and_bits_in_running_order(run: Run) -> None:
         assert sheet.programs[0].bits == sheet.programs[1].bits, "spotted with the bit that cuts first"
 
 
+def test_bits_zeroed_by_hand_get_no_length_from_the_control(run: Run) -> None:
+    assert not any("G43" in text for text in run.programs().values())
+
+
 def test_the_plan_names_the_files_by_their_hashes(run: Run) -> None:
     for program in (p for s in run.plan.sheets for p in s.programs):
         assert hashlib.sha256((run.folder / program.file).read_bytes()).hexdigest() == program.sha256
@@ -179,6 +183,7 @@ def test_a_machine_that_changes_bits_itself_gets_one_file(app: Any, tmp_path: Pa
         "sheets/sheet-1.cut.nc",
     ]
     assert len(run.plan.sheets[0].programs[1].bits) == 2
+    assert "G43" in run.programs()["sheets/sheet-1.cut.nc"], "the control knows the lengths of its bits"
 
 
 def test_zero_on_the_board_top_and_inch_programs_are_proven_too(app: Any, tmp_path: Path) -> None:

@@ -180,7 +180,7 @@ def _set_output(job: Any, program: SheetProgram, preset: Preset, folder: str) ->
         job.PostProcessor = [*names, preset.post.processor]
     with posts.guard(preset.post.processor, preset.post.arguments):
         job.PostProcessor = preset.post.processor
-    job.PostProcessorArgs = posts.post_arguments(job, preset.post)
+    job.PostProcessorArgs = posts.post_arguments(job, preset)
     job.PostProcessorOutputFile = f"{folder}/{program.stem}.nc"
     job.Fixtures = [preset.machine.work_offset]
     job.OrderOutputBy = "Fixture"

@@ -22,7 +22,7 @@ from flatwright.findings import UsageError
 from flatwright.host import operation
 from flatwright.host.cam_modules import cam
 from flatwright.host.version import can
-from flatwright.presets.model import Post
+from flatwright.presets.model import Post, Preset
 
 # Wanted wherever the post knows them: no dialog, no clock in the file, arcs true to the RS274 rule.
 WANTED = ("--no-show-editor", "--no-header", "--precision=4")
@@ -60,8 +60,13 @@ def changes_bits(post: Post) -> bool:
     return post.processor != "grbl" or "--tool-change" in _words(post.arguments)
 
 
-def post_arguments(job: Any, post: Post) -> str:
-    """The preset's arguments and those that we want, as far as the post knows them."""
+def post_arguments(job: Any, preset: Preset) -> str:
+    """The preset's arguments and those that we want, as far as the post knows them.
+
+    Where bits are changed by hand each is zeroed by hand too: a tool length from the control's
+    table (G43) would then be added to a zero that is right already.
+    """
+    post = preset.post
     given = _words(post.arguments)
     named = {w.split("=")[0] for w in given}
     known = _options(job, post.processor)
@@ -69,7 +74,9 @@ def post_arguments(job: Any, post: Post) -> str:
         raise UsageError(
             f"the post {post.processor!r} cannot write inches; set the preset's post units to mm"
         )
-    wanted = (*WANTED, "--inches") if post.units == "in" else WANTED
+    wanted = [*WANTED]
+    wanted += ["--inches"] if post.units == "in" else []
+    wanted += ["--no-tlo"] if preset.machine.bit_change == "by hand" else []
     return shlex.join(
         given + [w for w in wanted if w.split("=")[0] not in named and knows(known, w.split("=")[0])]
     )
