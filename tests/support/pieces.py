@@ -104,9 +104,10 @@ def open_slot(clear: float = 0.0, t: float = 18.0) -> list[Panel]:
     """A rail let into a notch in the upper edge of an upright board, crossing it."""
     c = clear / 2
     left, right = 100 - t / 2 - c, 100 + t / 2 + c
+    notch = [(right, 300), (right, 220 - c), (left, 220 - c), (left, 300)]
     upright = board(
         "upright",
-        [(0, 0), (200, 0), (200, 300), (right, 300), (right, 220 - c), (left, 220 - c), (left, 300), (0, 300)],
+        [(0, 0), (200, 0), (200, 300), *notch, (0, 300)],
         origin=(0, t / 2, 0), u=(1, 0, 0), n=(0, -1, 0), t=t,
     )  # fmt: skip
     rail = board(
