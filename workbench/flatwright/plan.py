@@ -20,6 +20,26 @@ from flatwright.geometry.outline import Outline, clean
 Side = Literal["+n", "-n"]
 Show = Literal["+n", "-n", "both", "none"]
 
+# The kinds of joints, by their trade names; `by_joint` of a preset uses the same words.
+JOINT_KINDS = (
+    "mortise and tenon",
+    "blind mortise and tenon",
+    "keyed tenon",
+    "wedged tenon",
+    "slot",
+    "housing",
+    "stopped housing",
+    "groove",
+    "rabbet",
+    "finger joint",
+    "cross-lap",
+    "half-lap",
+    "T-halving",
+    "butt",
+    "edge to edge",
+    "face to face",
+)
+
 FORMAT = "flatwright-plan"
 VERSION = 1
 
