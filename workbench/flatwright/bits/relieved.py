@@ -4,12 +4,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from flatwright.bits.choose import PanelBits, choose_bits
 from flatwright.findings import Finding
 from flatwright.joints.piece import Surroundings
 from flatwright.joints.relief import Relieved
+from flatwright.joints.relief_choice import CornerChoice, match_choices
 from flatwright.presets.model import Preset
 
 
@@ -22,8 +24,8 @@ class CutPanel:
     findings: tuple[Finding, ...]
 
 
-def cut_panel(around: Surroundings, preset: Preset) -> CutPanel:
-    """Choose the bits of a fitted panel and relieve its corners for them.
+def cut_panel(around: Surroundings, preset: Preset, corners: Sequence[CornerChoice] = ()) -> CutPanel:
+    """Choose the bits of a fitted panel and relieve its corners for them, `corners` as the user chose.
 
     A loop whose reliefs find no room gets the next narrower bit that serves it; where there is
     none, the error says which diameter would do. A panel without a board is not cut.
@@ -31,33 +33,38 @@ def cut_panel(around: Surroundings, preset: Preset) -> CutPanel:
     panel = around.panel
     if panel.board is None:
         none = PanelBits(None, (None,) * len(panel.holes), (None,) * len(panel.pockets))
-        return CutPanel(none, Relieved(panel, (), (), ()), ())
+        unused = match_choices(panel.loops(), corners).unused
+        return CutPanel(none, Relieved(panel, (), (), (), unused), ())
     below: dict[int, float] = {}
-    best = _attempt(around, preset, below)
+    best = _attempt(around, preset, corners, below)
     while best.relieved.failed:
         chosen = best.bits.loops()
         below |= {k: b.cut for k in best.relieved.failed if (b := chosen[k]) is not None}
-        narrower = _attempt(around, preset, below)
+        narrower = _attempt(around, preset, corners, below)
         if any(narrower.bits.loops()[k] is None for k in best.relieved.failed):
-            return _with_remedy(best, around, preset)
+            return _with_remedy(best, around, preset, corners)
         best = narrower
     return best
 
 
-def _attempt(around: Surroundings, preset: Preset, below: dict[int, float]) -> CutPanel:
+def _attempt(
+    around: Surroundings, preset: Preset, corners: Sequence[CornerChoice], below: dict[int, float]
+) -> CutPanel:
     bits, found = choose_bits(around.panel, preset, below)
     radii = [None if b is None else b.cut / 2 for b in bits.loops()]
-    relieved = around.relieve(radii, preset.reliefs)
+    relieved = around.relieve(radii, preset.reliefs, corners)
     return CutPanel(bits, relieved, (*found, *relieved.findings))
 
 
-def _with_remedy(cut: CutPanel, around: Surroundings, preset: Preset) -> CutPanel:
+def _with_remedy(
+    cut: CutPanel, around: Surroundings, preset: Preset, corners: Sequence[CornerChoice]
+) -> CutPanel:
     """The errors of the reliefs with the diameter that would do."""
     sizes = []
     for k in cut.relieved.failed:
         bit = cut.bits.loops()[k]
         if bit is not None:
-            sizes.append(around.widest_bit(k, preset.reliefs, bit.cut))
+            sizes.append(around.widest_bit(k, preset.reliefs, bit.cut, corners))
     known = [s for s in sizes if s is not None]
     if len(known) < len(sizes) or not known:
         return cut

@@ -17,6 +17,7 @@ from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
+from flatwright.joints.relief_choice import CornerChoice
 from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel
 from flatwright.presets.model import Fits, ReliefRules
@@ -63,13 +64,17 @@ class Surroundings:
     mates: tuple[Mate, ...]
     covers: Covers
 
-    def relieve(self, radii: Sequence[float | None], rules: ReliefRules) -> Relieved:
+    def relieve(
+        self, radii: Sequence[float | None], rules: ReliefRules, corners: Sequence[CornerChoice] = ()
+    ) -> Relieved:
         """Relieve the panel for bits of these radii, one for each of its loops."""
-        return relieve(self.panel, self.mates, self.covers, radii, rules)
+        return relieve(self.panel, self.mates, self.covers, radii, rules, corners)
 
-    def widest_bit(self, loop: int, rules: ReliefRules, below: float) -> float | None:
+    def widest_bit(
+        self, loop: int, rules: ReliefRules, below: float, corners: Sequence[CornerChoice] = ()
+    ) -> float | None:
         """The largest diameter under `below` whose reliefs find room on a loop."""
-        return widest_bit(self.panel, self.mates, self.covers, loop, rules, below)
+        return widest_bit(self.panel, self.mates, self.covers, loop, rules, below, corners)
 
 
 def surroundings(piece: Piece) -> list[Surroundings]:

@@ -27,6 +27,7 @@ from flatwright.geometry.corners import (
 )
 from flatwright.geometry.outline import Outline, simplified
 from flatwright.geometry.polygon import polygon, region, straight
+from flatwright.joints.relief_choice import CornerChoice, CornerKind, match_choices
 from flatwright.plan import Panel, Relief
 from flatwright.presets.model import ReliefRules
 
@@ -35,7 +36,11 @@ declare(
     relief__no_room="a corner needs a relief and none fits there",
     relief__unreached="a mate meets wood that the bit cannot reach",
 )
-declare("warning", relief__thin_web="a relief leaves less wood to the next edge than wanted")
+declare(
+    "warning",
+    relief__thin_web="a relief leaves less wood to the next edge than wanted",
+    relief__switched_off="a mate meets the fillet of a corner whose relief was switched off by hand",
+)
 
 MEETS = 1e-3  # mm²: a mate that overlaps a fillet by less does not meet it
 MISSED = 0.05  # mm²: chords of arcs leave slivers smaller than this
@@ -68,20 +73,24 @@ class _Candidate:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Relieved:
-    """The relieved panel, its reliefs, what went wrong, and the loops that need a narrower bit."""
+    """The relieved panel, its reliefs, what went wrong, the loops that need a narrower bit, and the
+    choices that belong to no corner of the panel."""
 
     panel: Panel
     reliefs: tuple[Relief, ...]
     findings: tuple[Finding, ...]
     failed: tuple[int, ...]
+    unused: tuple[CornerChoice, ...] = ()
 
 
 def relieve(
-    panel: Panel, mates: Sequence[Mate], covers: Covers, radii: Sequence[float | None], rules: ReliefRules
-) -> Relieved:
+    panel: Panel, mates: Sequence[Mate], covers: Covers, radii: Sequence[float | None], rules: ReliefRules,
+    corners: Sequence[CornerChoice] = (),
+) -> Relieved:  # fmt: skip
     """Relieve the panel's corners. `radii[k]` is the radius of the bit that cuts loop k of
-    `panel.loops()`, None where no bit can."""
+    `panel.loops()`, None where no bit can; `corners` are the user's choices for single corners."""
     loops = list(panel.loops())
+    chosen = match_choices(loops, corners)
     through = 1 + len(panel.holes)
     done: list[Outline] = []
     reliefs: list[Relief] = []
@@ -90,12 +99,14 @@ def relieve(
     failed: list[int] = []
     for k, (loop, r) in enumerate(zip(loops, radii, strict=True)):
         near = _near(panel, k, mates)
-        if r is None or near.is_empty:
+        asked = {i: kind for (of, i), kind in chosen.kinds.items() if of == k}
+        if r is None or (near.is_empty and not asked):
             done.append(loop)
             continue
-        work = _Loop(panel, k, loop, near, covers, r, rules)
+        work = _Loop(panel, k, loop, near, covers, r, rules, asked)
         new, shapes = work.relieve()
         wrong = [*work.findings, *work.left_over(new)]
+        findings += work.switched_off
         reliefs += [Relief(panel.name, PLAIN[s.kind], c.at, s.centre, s.radius) for c, s in shapes]
         findings += wrong
         thin += work.thin
@@ -104,16 +115,18 @@ def relieve(
     pockets = tuple(replace(p, outline=done[through + n]) for n, p in enumerate(panel.pockets))
     new_panel = replace(panel, outline=done[0], holes=tuple(done[1:through]), pockets=pockets)
     findings += _thin_webs(panel, thin, rules)
-    return Relieved(new_panel, tuple(reliefs), tuple(findings), tuple(failed))
+    return Relieved(new_panel, tuple(reliefs), tuple(findings), tuple(failed), chosen.unused)
 
 
 def widest_bit(
-    panel: Panel, mates: Sequence[Mate], covers: Covers, loop: int, rules: ReliefRules, below: float
-) -> float | None:
+    panel: Panel, mates: Sequence[Mate], covers: Covers, loop: int, rules: ReliefRules, below: float,
+    corners: Sequence[CornerChoice] = (),
+) -> float | None:  # fmt: skip
     """The largest diameter (whole tenths of a mm, less than `below`) whose reliefs find room on a loop."""
     near = _near(panel, loop, mates)
+    asked = {i: kind for (of, i), kind in match_choices(panel.loops(), corners).kinds.items() if of == loop}
     for tenths in range(math.ceil(below * 10 - 1e-6) - 1, 4, -1):
-        work = _Loop(panel, loop, panel.loops()[loop], near, covers, tenths / 20, rules)
+        work = _Loop(panel, loop, panel.loops()[loop], near, covers, tenths / 20, rules, asked)
         new, _ = work.relieve()
         if not work.findings and not work.left_over(new):
             return tenths / 10
@@ -154,11 +167,12 @@ class _Loop:
 
     def __init__(
         self, panel: Panel, index: int, loop: Outline, mates: BaseGeometry, covers: Covers, r: float,
-        rules: ReliefRules,
+        rules: ReliefRules, asked: Mapping[int, CornerKind],
     ) -> None:  # fmt: skip
-        self.panel, self.index, self.loop = panel, index, loop
+        self.panel, self.index, self.loop, self.asked = panel, index, loop, asked
         self.mates, self.covers, self.r, self.rules = mates, covers, r, rules
         self.findings: list[Finding] = []
+        self.switched_off: list[Finding] = []
         self.thin: list[tuple[float, Corner]] = []  # reliefs that leave too little wood
         self.others = [o for k, o in enumerate(panel.loops()) if k != index]
         voids = [*panel.holes, loop] if index > len(panel.holes) else panel.holes
@@ -181,8 +195,13 @@ class _Loop:
     def _due(self, corner: Corner) -> bool:
         if self._open(corner):
             return False
+        asked = self.asked.get(corner.index, "least visible")
         fillet = Polygon(unreached(corner, self.r))
-        return bool(self.mates.intersection(fillet).area > MEETS)
+        met = bool(self.mates.intersection(fillet).area > MEETS)
+        if asked == "off" and met:
+            self.switched_off.append(self._switched_off(corner))
+            self.mates = self.mates.difference(fillet.buffer(MISSED, join_style="mitre"))
+        return asked not in ("off", "least visible") or (met and asked != "off")
 
     def _open(self, corner: Corner) -> bool:
         """A pocket's corner on the panel's edge or over a hole is no inside corner."""
@@ -216,6 +235,9 @@ class _Loop:
     def _wanted(self, kind: ReliefKind, corner: Corner) -> bool:
         if kind != "dog-bone" and not corner.square:
             return False
+        asked = self.asked.get(corner.index)
+        if asked is not None:
+            return asked in (kind, "least visible")
         return self.rules.kind == "least visible" or PLAIN[kind] == self.rules.kind
 
     def _fits(
@@ -312,5 +334,16 @@ class _Loop:
             f"{self.panel.name} at ({x:.1f}, {y:.1f})",
             f"A corner of {self.panel.name} must be square for its mate, but no relief fits: {why}.",
             "Use a smaller bit, or draw more room there.",
+            panels=[self.panel.name],
+        )
+
+    def _switched_off(self, corner: Corner) -> Finding:
+        x, y = corner.at
+        return finding(
+            "relief.switched-off",
+            f"{self.panel.name} at ({x:.1f}, {y:.1f})",
+            f"The relief of a corner of {self.panel.name} is switched off, and a mate meets the fillet that "
+            f"the bit of {2 * self.r:.2f} mm leaves.",
+            "Square that corner by hand, round the mate's corner, or switch the relief on.",
             panels=[self.panel.name],
         )
