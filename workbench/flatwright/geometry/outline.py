@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,7 @@ class Outline:
 
     points: Floats
     bulges: Floats
+    _segments: tuple[Segment, ...] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         points = np.array(self.points, dtype=np.float64).reshape(-1, 2)
@@ -37,14 +38,16 @@ class Outline:
         bulges.flags.writeable = False
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "bulges", bulges)
+        ends: list[Point] = [(x, y) for x, y in points.tolist()]
+        chain = tuple(map(Segment, ends, ends[1:] + ends[:1], bulges.tolist()))
+        object.__setattr__(self, "_segments", chain)
 
     def __len__(self) -> int:
         return len(self.bulges)
 
     def segments(self) -> list[Segment]:
         """The segments in order."""
-        pts: list[Point] = [(float(x), float(y)) for x, y in self.points]
-        return [Segment(pts[i], pts[(i + 1) % len(pts)], float(b)) for i, b in enumerate(self.bulges)]
+        return list(self._segments)
 
     def area(self) -> float:
         """Signed area, positive counter-clockwise (Green's theorem, arcs exact).
@@ -52,20 +55,15 @@ class Outline:
         >>> round(circle((0, 0), 3).area(), 5)
         28.27433
         """
-        x, y = self.points[:, 0], self.points[:, 1]
-        total = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2.0
-        for s in self.segments():
-            if not s.is_line:
-                total += math.copysign(0.5, s.b) * s.radius**2 * (abs(s.sweep) - math.sin(abs(s.sweep)))
-        return total
+        return chain_area(self._segments)
 
     def length(self) -> float:
         """Length of the whole loop."""
-        return sum(s.length for s in self.segments())
+        return sum(s.length for s in self._segments)
 
     def bounds(self) -> tuple[float, float, float, float]:
         """(xmin, ymin, xmax, ymax), arcs included."""
-        boxes = [s.bounds() for s in self.segments()]
+        boxes = [s.bounds() for s in self._segments]
         return (
             min(b[0] for b in boxes),
             min(b[1] for b in boxes),
@@ -114,6 +112,17 @@ class Outline:
     @staticmethod
     def from_json(data: dict[str, Any]) -> Outline:
         return Outline(np.array(data["points"]), np.array(data["bulges"]))
+
+
+def chain_area(segments: Iterable[Segment]) -> float:
+    """Signed area within a closed chain, arcs exact."""
+    total = 0.0
+    for s in segments:
+        total += (s.p[0] * s.q[1] - s.q[0] * s.p[1]) / 2.0
+        if not s.is_line:
+            a = abs(s.sweep)
+            total += math.copysign(0.5, s.b) * s.radius**2 * (a - math.sin(a))
+    return total
 
 
 def clean(x: float, digits: int) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 
 from flatwright.geometry.arcs import FLAT, Point, Segment, bulge_through
 from flatwright.geometry.biarc import arcs_through
-from flatwright.geometry.outline import Outline, from_segments, simplified
+from flatwright.geometry.outline import Outline, chain_area, from_segments, simplified
 from flatwright.panels.solid import Curve, Vector
 
 SNAP = 1e-4  # mm: ends nearer than this are one point
@@ -50,23 +50,12 @@ def plane_segments(
     return [w for w in out if w]
 
 
-def wire_area(segs: Sequence[Segment]) -> float:
-    """Signed area of a closed chain, arcs exact."""
-    total = 0.0
-    for s in segs:
-        total += (s.p[0] * s.q[1] - s.q[0] * s.p[1]) / 2.0
-        if not s.is_line:
-            a = abs(s.sweep)
-            total += math.copysign(0.5, s.b) * s.radius**2 * (a - math.sin(a))
-    return total
-
-
 def oriented(wires: Sequence[list[Segment]]) -> list[list[Segment]]:
     """One face's wires with the largest run counter-clockwise and the others clockwise."""
-    outer = max(range(len(wires)), key=lambda k: abs(wire_area(wires[k])))
+    outer = max(range(len(wires)), key=lambda k: abs(chain_area(wires[k])))
     out = []
     for k, wire in enumerate(wires):
-        ccw = wire_area(wire) > 0
+        ccw = chain_area(wire) > 0
         if ccw != (k == outer):
             wire = [s.reversed() for s in reversed(wire)]
         out.append(wire)
