@@ -11,6 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from flatwright import resources
+from flatwright.plan import JOINT_KINDS
 from support.preset_documents import LEFT_OUT, STARTERS, changed, problems, starter
 
 SCHEMA = json.loads(resources.path("schemas/shop-preset.schema.json").read_text("utf-8"))
@@ -32,6 +33,13 @@ GOOD = [
     ("fits.classes.glue.tip", LEFT_OUT),
     ("fits.classes.very loose", {"over_thickness": "1 mm", "along": "1 mm", "floor": "0 mm"}),
     ("fits.by_joint", {"finger joint": {"value": "press", "note": "coupon"}}),
+    ("fits.slot_for", "spread"),
+    ("fits.spread_factor", {"value": 2.5, "note": "coupon"}),
+    ("fits.used_at", {"temperature": "20 degC", "humidity": "35 %"}),
+    ("fits.used_at", None),
+    ("fits.classes.glue.tip_by", "1 mm"),
+    ("fits.classes.glue.too_loose", "1/32 in"),
+    ("fits.classes.glue.too_loose", None),
     ("bits[3].up_cut_length", {"value": "5 mm", "note": "measured"}),
     ("bits[0].flutes", 2.0),
     ("bits[0].diameter", "1/4 in"),
@@ -72,6 +80,12 @@ BAD = [
     ("fits.classes.glue.along", "-0.1 mm"),
     ("fits.classes. ", {"over_thickness": "1 mm", "along": "1 mm", "floor": "0 mm"}),
     ("fits.slot_for", "median"),
+    ("fits.spread_factor", -1),
+    ("fits.spread_factor", "2"),
+    ("fits.used_at", {"temperature": "20 degC"}),
+    ("fits.classes.glue.tip_by", "0 mm"),
+    ("fits.classes.glue.too_loose", 1),
+    ("fits.by_joint", {"dovetail": "glue"}),
     ("bits", []),
     ("bits[0].number", 0),
     ("bits[0].number", True),
@@ -113,6 +127,12 @@ def test_the_schema_itself_is_sound() -> None:
 @pytest.mark.parametrize("name", STARTERS)
 def test_the_starters_are_valid(name: str) -> None:
     assert [e.message for e in VALIDATOR.iter_errors(starter(name))] == []
+
+
+def test_joints_have_the_kinds_that_the_plan_knows() -> None:
+    assert SCHEMA["properties"]["fits"]["properties"]["by_joint"]["propertyNames"]["enum"] == list(
+        JOINT_KINDS
+    )
 
 
 @pytest.mark.parametrize(("path", "value"), GOOD)

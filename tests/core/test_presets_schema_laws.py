@@ -129,7 +129,7 @@ def keys(shape: Shape, node: dict[str, Any], path: str) -> list[tuple[str, list[
 
 
 def test_schema_and_reader_know_the_same_keys_in_the_same_order() -> None:
-    assert len(keys(PRESET, SCHEMA, "")) == 17
+    assert len(keys(PRESET, SCHEMA, "")) == 18
 
 
 def test_the_defaults_that_the_schema_tells_are_the_models() -> None:

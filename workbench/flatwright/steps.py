@@ -181,21 +181,23 @@ class _SheetWork:
 
 def _thickness(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thickness]:
     """What each measured panel becomes, and the thickness that slots over it are cut for."""
-    out = {}
-    for name, a in assigned.items():
-        if a.batch is not None and a.batch.measured:
-            out[name] = Thickness(a.thickness, _slot_for(a.batch, fits))
-    return out
+    return {
+        name: Thickness(a.thickness, *_slot_for(a.batch, fits))
+        for name, a in assigned.items()
+        if a.batch is not None and a.batch.measured
+    }
 
 
-def _slot_for(batch: Batch, fits: Fits) -> float:
-    """By the preset: the mean, the largest reading, or what reaches the wanted probability."""
-    if fits.slot_for == "largest":
-        return batch.largest
-    if fits.slot_for == "probability":
-        wanted = clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
-        return batch.mean + wanted - fits.classes[fits.default].over_thickness
-    return batch.mean
+def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
+    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's."""
+    match fits.slot_for:
+        case "largest":
+            return batch.largest, None
+        case "spread":
+            return batch.mean + fits.spread_factor * batch.spread, None
+        case "probability":
+            return batch.mean, clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
+    return batch.mean, None
 
 
 def natural(name: str) -> list[tuple[int, int, str]]:

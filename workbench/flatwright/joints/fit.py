@@ -37,10 +37,17 @@ SAME = 1e-6  # mm: offsets this close are one
 
 @dataclass(frozen=True, slots=True)
 class Thickness:
-    """Of one board, mm: `real` the panel becomes; slots over it are cut for `slot`."""
+    """Of one board, mm: `real` the panel becomes; slots over it are cut for `slot`, with `clearance`
+    where it is given in place of the class's own (the clearance for a wanted probability)."""
 
     real: float
     slot: float
+    clearance: float | None = None
+
+    def over(self, c: FitClass) -> float:
+        """Width of a slot over the board less `real`, mm, in a joint of that class."""
+        clear = c.over_thickness if self.clearance is None else self.clearance
+        return clear + (self.slot - self.real)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,7 +97,6 @@ def fit(scene: Scene, found: Sequence[FoundJoint], thickness: Mapping[int, Thick
         moving = "-n" if stays[i] == "+n" else "+n"
         moves.faces[i, stays[i]] = 0.0
         moves.faces[i, moving] = real[i] - panel.thickness
-    slot_extra = {i: t.slot - t.real for i, t in thickness.items()}
     classes = [fits.for_joint(j.kind) for j in found]
     # ends of mates first, then what receives them: a receiver follows its mate's moved edge
     for joint, (_, c) in zip(found, classes, strict=True):
@@ -98,7 +104,7 @@ def fit(scene: Scene, found: Sequence[FoundJoint], thickness: Mapping[int, Thick
         _tips(joint, c, moves)
         _mutual(joint, c, moves)
     for joint, (_, c) in zip(found, classes, strict=True):
-        _receive(joint, c, moves, slot_extra.get(joint.mate, 0.0), slot_extra)
+        _receive(joint, c, moves, thickness)
     findings: list[Finding] = []
     panels, mating = [], []
     for i, panel in enumerate(scene.panels):
@@ -106,7 +112,7 @@ def fit(scene: Scene, found: Sequence[FoundJoint], thickness: Mapping[int, Thick
         panels.append(fitted)
         mating.append(segs)
     joints = tuple(
-        _described(j, name, c, scene, slot_extra) for j, (name, c) in zip(found, classes, strict=True)
+        _described(j, name, c, scene, thickness) for j, (name, c) in zip(found, classes, strict=True)
     )
     return Fitted(tuple(panels), joints, tuple(mating), tuple(findings))
 
@@ -129,6 +135,11 @@ def staying_faces(scene: Scene, found: Sequence[FoundJoint]) -> list[str]:
         else:
             out.append("+n" if round(float((centres[i] - middle) @ panel.frame.n), 3) >= 0 else "-n")
     return out
+
+
+def over_board(panel: int, c: FitClass, thickness: Mapping[int, Thickness]) -> float:
+    """Width of a slot over a panel less the panel's thickness, mm, in a joint of that class."""
+    return thickness[panel].over(c) if panel in thickness else c.over_thickness
 
 
 # -- wishes ------------------------------------------------------------------------------
@@ -155,9 +166,10 @@ def _bearings(joint: FoundJoint, moves: _Moves) -> None:
 
 
 def _tips(joint: FoundJoint, c: FitClass, moves: _Moves) -> None:
+    """Free ends stand out of the far face as far as their class says, or as far as they are drawn."""
     for tip in joint.tips:
-        moved = moves.of(tip.face)
-        _wish(moves, tip.edge, None, moved if c.tip == "as drawn" else moved - tip.proud)
+        proud = tip.proud if c.proud is None else c.proud
+        _wish(moves, tip.edge, None, moves.of(tip.face) + proud - tip.proud)
 
 
 def _mutual(joint: FoundJoint, c: FitClass, moves: _Moves) -> None:
@@ -173,11 +185,9 @@ def _mutual(joint: FoundJoint, c: FitClass, moves: _Moves) -> None:
             _wish(moves, k.b, k, offset)
 
 
-def _receive(
-    joint: FoundJoint, c: FitClass, moves: _Moves, extra: float, extras: Mapping[int, float]
-) -> None:
+def _receive(joint: FoundJoint, c: FitClass, moves: _Moves, thickness: Mapping[int, Thickness]) -> None:
     for k in joint.cheeks:
-        over = c.over_thickness + extras.get(k.b.panel, extra)
+        over = over_board(k.b.panel, c, thickness)
         _wish(moves, k.a, k, k.gap - moves.of(k.b) - over / 2)
     for k in joint.sides:
         _wish(moves, k.a, k, k.gap - moves.of(k.b) - c.along / 2)
@@ -292,11 +302,13 @@ def _tidy(outline: Outline) -> Outline:
     return Outline(np.round(outline.points, 7) + 0.0, outline.bulges)
 
 
-def _described(j: FoundJoint, name: str, c: FitClass, scene: Scene, extras: Mapping[int, float]) -> Joint:
+def _described(
+    j: FoundJoint, name: str, c: FitClass, scene: Scene, thickness: Mapping[int, Thickness]
+) -> Joint:
     """The joint as the plan holds it: only the clearances that it has."""
     values: dict[str, float | str] = {}
     if j.cheeks:
-        values["across_mm"] = c.over_thickness + extras.get(j.mate, 0.0)
+        values["across_mm"] = over_board(j.mate, c, thickness)
     if j.sides or j.flanks:
         values["along_mm"] = c.along
     if j.floors and j.kind != "rabbet":

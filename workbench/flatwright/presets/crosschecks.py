@@ -11,8 +11,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 
+from flatwright.plan import JOINT_KINDS
 from flatwright.presets.fields import suggestion
-from flatwright.presets.model import Bit, Board, Feed, Preset
+from flatwright.presets.model import Bit, Board, Climate, Feed, FitClass, Preset
 from flatwright.presets.tree import Problems, step
 
 SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay under the point of a screw (DESIGN: holding)
@@ -53,8 +54,7 @@ def _boards(preset: Preset, problems: Problems) -> None:
 def _board(board: Board, path: str, problems: Problems) -> None:
     if board.face_veneer is not None and 2.0 * board.face_veneer > board.nominal:
         problems.add(step(path, "face_veneer"), "two face veneers are thicker than the board")
-    if board.measured_at is not None and board.measured_at.humidity > 1.0:
-        problems.add(step(path, "measured_at.humidity"), "more than 100 % humidity")
+    _climate(board.measured_at, step(path, "measured_at"), problems)
     for i, reading in enumerate(board.readings):
         if reading_is_off(reading, board.nominal):
             problems.add(
@@ -63,14 +63,34 @@ def _board(board: Board, path: str, problems: Problems) -> None:
             )
 
 
+def _climate(climate: Climate | None, path: str, problems: Problems) -> None:
+    if climate is not None and climate.humidity > 1.0:
+        problems.add(step(path, "humidity"), "more than 100 % humidity")
+
+
 def _fits(preset: Preset, problems: Problems) -> None:
     fits, names = preset.fits, list(preset.fits.classes)
     if names:
         _known(fits.default, names, "fits.default", "fit class", problems)
-        for joint, name in fits.by_joint.items():
-            _known(name, names, step("fits.by_joint", joint), "fit class", problems)
+    for joint, name in fits.by_joint.items():
+        path = step("fits.by_joint", joint)
+        if joint not in JOINT_KINDS:
+            problems.add(path, f'there is no kind of joint "{joint}"{suggestion(joint, JOINT_KINDS)}')
+        elif names:
+            _known(name, names, path, "fit class", problems)
+    for name, values in fits.classes.items():
+        _fit_class(values, step("fits.classes", name), problems)
+    _climate(fits.used_at, "fits.used_at", problems)
     if not math.isnan(fits.wanted_probability) and not 0.5 <= fits.wanted_probability < 1.0:
         problems.add("fits.wanted_probability", "must be at least 50 % and below 100 %")
+
+
+def _fit_class(values: FitClass, path: str, problems: Problems) -> None:
+    if values.too_loose is not None and values.too_loose <= values.over_thickness:
+        problems.add(
+            step(path, "too_loose"),
+            f"{values.too_loose:g} mm is no more than the clearance itself, {values.over_thickness:g} mm",
+        )
 
 
 def _bits(preset: Preset, problems: Problems) -> None:

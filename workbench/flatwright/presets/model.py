@@ -20,7 +20,7 @@ Tip = Literal["flush", "proud", "shy", "as drawn"]
 
 @dataclass(frozen=True, slots=True)
 class Climate:
-    """Air that boards were measured in: °C and relative humidity as a fraction."""
+    """Air that boards are measured or used in: °C and relative humidity as a fraction."""
 
     temperature: float
     humidity: float
@@ -42,22 +42,50 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class FitClass:
-    """Total clearances, both sides together, mm."""
+    """Total clearances, both sides together, mm.
+
+    `tip_by` is how far a proud tip stands out and a shy one lies back; a gap over a board's
+    thickness beyond `loose` is too loose.
+    """
 
     over_thickness: float
     along: float
     floor: float
     tip: Tip = "flush"
+    tip_by: float = 0.5
+    too_loose: float | None = None
+
+    @property
+    def proud(self) -> float | None:
+        """How far tips stand out of the far face, mm, negative lying back; None: as drawn."""
+        by = {"flush": 0.0, "proud": self.tip_by, "shy": -self.tip_by}
+        return by.get(self.tip)
+
+    @property
+    def loose(self) -> float:
+        """The gap above which a joint is too loose, mm: `too_loose`, else twice the clearance and
+        at least 0.3 mm (a rule of our own, no source)."""
+        return max(2.0 * self.over_thickness, 0.3) if self.too_loose is None else self.too_loose
 
 
 @dataclass(frozen=True, slots=True)
 class Fits:
+    """How parts fit. Slots are cut for a board's `slot_for`: the mean of its readings, the largest,
+    "spread" (the mean plus `spread_factor` times their standard deviation), or "probability" (the
+    mean, with the clearance for `wanted_probability` in place of the class's).
+
+    `slot_spread` is the standard deviation of a slot's width, mm; `used_at` the air that pieces are
+    used in, None where it is the air of the readings.
+    """
+
     default: str
     classes: Mapping[str, FitClass]
     by_joint: Mapping[str, str] = field(default_factory=dict)
-    slot_for: Literal["mean", "largest", "probability"] = "mean"
+    slot_for: Literal["mean", "largest", "spread", "probability"] = "mean"
+    spread_factor: float = 2.0
     wanted_probability: float = 0.95
     slot_spread: float = 0.05
+    used_at: Climate | None = None
 
     def for_joint(self, kind: str) -> tuple[str, FitClass]:
         """(class name, values) for a joint kind."""

@@ -70,15 +70,19 @@ FIT_CLASS = record(
     along=_length_or_zero,
     floor=_length_or_zero,
     tip=one_of("flush", "proud", "shy", "as drawn"),
+    tip_by=_length,
+    too_loose=nullable(_length),
 )
 
 FITS = record(
     model.Fits,
     ("default", "classes"),
     default=text(),
-    slot_for=one_of("mean", "largest", "probability"),
+    slot_for=one_of("mean", "largest", "spread", "probability"),
+    spread_factor=number(0),
     wanted_probability=quantity(SHARE),
     slot_spread=_length_or_zero,
+    used_at=_maybe(CLIMATE),
     classes=Names(FIT_CLASS, least=1),
     by_joint=Names(text()),
 )
