@@ -17,6 +17,8 @@ FEED_1 = {
     "plunge": "9 mm/min",
 }
 
+CLAMP = {"name": "left", "kind": "clamp", "corners": ["0 mm", "0 mm", "60 mm", "60 mm"]}
+
 DISAGREE = [
     ("feeds[0].bit", 9, "feeds[0].bit", "there is no bit 9"),
     ("feeds[0].board", "birch 19", "feeds[0].board", 'did you mean "birch 9"'),
@@ -47,6 +49,16 @@ DISAGREE = [
     ("machine.spindle", ["24000 1/min", "6000 1/min"], "machine.spindle", "above the fastest"),
     ("machine.clear_height", "150 mm", "machine.clear_height", "travel upwards"),
     ("entries.ramp_angle", "90 deg", "entries.ramp_angle", "flatter"),
+    ("entries.finish_allowance", "1.6 mm", "entries.finish_allowance", "a quarter of the narrowest bit"),
+    ("bits[0].stick_out", "20 mm", "bits[0].stick_out", "less than the cutting length"),
+    ("holding.vacuum", {"pressure": "102 kPa"}, "holding.vacuum.pressure", "the air's own"),
+    ("machine.keep_outs", [CLAMP, CLAMP], "machine.keep_outs[1].name", "there twice"),
+    (
+        "machine.keep_outs",
+        [CLAMP | {"corners": ["90 mm", "0 mm", "60 mm", "60 mm"]}],
+        "machine.keep_outs[0].corners",
+        "lower left",
+    ),
 ]
 
 
@@ -71,6 +83,18 @@ def test_disagreement_is_told_where_it_is_mended(path: str, value: object, where
 def test_no_zero_where_a_program_divides_or_cuts_by_it(path: str) -> None:
     unit = {"spindle": "1/min", "plunge": "mm/min"}.get(path.split(".")[-1], "mm")
     assert "zero" in problems(changed(path, f"0 {unit}"))[path]
+
+
+def test_a_finish_pass_needs_room_between_parts() -> None:
+    document = changed("entries.finish_allowance", "0.5 mm", changed("layout.spacing", "6.2 mm"))
+    assert "roughing would cut the next part" in problems(document)["layout.spacing"]
+
+
+def test_an_onion_skin_is_thinner_than_half_the_board() -> None:
+    document = changed("holding.onion_skin", {"thickness": "1.6 mm"})
+    assert problems(document) == {}, "nobody asks for it"
+    document["holding"]["method"] = ["onion skin"]
+    assert "half of a board of 3 mm" in problems(document)["holding.onion_skin.thickness"]
 
 
 def test_values_at_the_limit_are_allowed() -> None:

@@ -31,7 +31,11 @@ from flatwright.presets.quantities import (
 )
 
 UNITS = pint.UnitRegistry()
-PINT_NAMES = {"%": "percent"}  # where the general library spells a unit its own way
+PINT_NAMES = {
+    "%": "percent",
+    "mm/s2": "mm/s**2",
+    "in/s2": "in/s**2",
+}  # where the general library spells a unit its own way
 BASE = {
     "a length": "mm",
     "a feed": "mm/min",
@@ -41,6 +45,8 @@ BASE = {
     "a share": "dimensionless",
     "a temperature": "degC",
     "a time": "s",
+    "a pressure": "kPa",
+    "an acceleration": "mm/s**2",
 }
 
 READ = [

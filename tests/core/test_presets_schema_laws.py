@@ -65,6 +65,8 @@ BARE = {  # definition in the schema -> (dimension, sign) in the reader
     "bareShareOrZero": ("a share", "zero or more"),
     "bareTemperature": ("a temperature", "any"),
     "bareTime": ("a time", "positive"),
+    "barePressure": ("a pressure", "positive"),
+    "bareAcceleration": ("an acceleration", "positive"),
 }
 PIECES = [
     "",
@@ -86,6 +88,8 @@ PIECES = [
     "%",
     "s",
     "ms",
+    "kPa",
+    "mm/s2",
 ]
 
 
@@ -129,7 +133,7 @@ def keys(shape: Shape, node: dict[str, Any], path: str) -> list[tuple[str, list[
 
 
 def test_schema_and_reader_know_the_same_keys_in_the_same_order() -> None:
-    assert len(keys(PRESET, SCHEMA, "")) == 18
+    assert len(keys(PRESET, SCHEMA, "")) == 21
 
 
 def test_the_defaults_that_the_schema_tells_are_the_models() -> None:

@@ -17,13 +17,15 @@ from flatwright.presets.model import Bit, Board, Climate, Feed, FitClass, Preset
 from flatwright.presets.tree import Problems, step
 
 SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay under the point of a screw (DESIGN: holding)
+ATMOSPHERE = 101.325  # kPa: no vacuum holds with more (CHECKS HLD-1)
+MOST_ALLOWANCE = 0.25  # of the narrowest bit: a finish pass takes a light cut
 READING_OFF = 0.15  # a reading this far off nominal is a typing error or in another unit
 READING_OFF_MM = 0.6  # but in thin boards never less than this
 
 
 def check(preset: Preset, problems: Problems) -> None:
     """Add every disagreement to the problems."""
-    for one in (_boards, _fits, _bits, _feeds, _layout, _holding, _machine, _entries):
+    for one in (_boards, _fits, _bits, _feeds, _layout, _holding, _machine, _keep_outs, _entries):
         one(preset, problems)
 
 
@@ -107,6 +109,8 @@ def _bit(bit: Bit, path: str, problems: Problems) -> None:
         problems.add(up_cut, f"only a compression bit has one; this bit is {bit.kind}")
     if bit.up_cut_length is not None and bit.up_cut_length >= bit.cutting_length:
         problems.add(up_cut, "must be shorter than the cutting length")
+    if bit.stick_out is not None and bit.stick_out < bit.cutting_length:
+        problems.add(step(path, "stick_out"), f"is less than the cutting length of {bit.cutting_length:g} mm")
     if bit.measured_diameter is not None and abs(bit.measured_diameter - bit.diameter) > 0.25 * bit.diameter:
         problems.add(
             step(path, "measured_diameter"),
@@ -152,10 +156,17 @@ def _feed(preset: Preset, feed: Feed, path: str, problems: Problems) -> None:
 def _layout(preset: Preset, problems: Problems) -> None:
     layout = preset.layout
     widest = max((b.cut for b in preset.bits if not math.isnan(b.cut)), default=math.nan)
+    allowance = preset.entries.finish_allowance
     if layout.spacing < widest:
         problems.add(
             "layout.spacing",
             f"{layout.spacing:g} mm is less than the widest bit, {widest:g} mm: it would cut the next part",
+        )
+    elif layout.spacing < round(widest + allowance, 6):
+        problems.add(
+            "layout.spacing",
+            f"{layout.spacing:g} mm is less than the widest bit, {widest:g} mm, and the finish allowance of "
+            f"{allowance:g} mm: roughing would cut the next part",
         )
     for i, sheet in enumerate(layout.sheets):
         if 2.0 * layout.edge >= min(sheet.length, sheet.width):
@@ -174,6 +185,30 @@ def _holding(preset: Preset, problems: Problems) -> None:
             f"the spoilboard of {preset.machine.spoilboard:g} mm allows {max(deepest, 0.0):g} mm",
         )
 
+    pressure = preset.holding.vacuum.pressure
+    if pressure > ATMOSPHERE:
+        problems.add(
+            "holding.vacuum.pressure", f"{pressure:g} kPa is more than the air's own {ATMOSPHERE:g} kPa"
+        )
+    skin = preset.holding.onion_skin.thickness
+    thinnest = min((b.nominal for b in preset.boards), default=math.inf)
+    if "onion skin" in preset.holding.method and skin > thinnest / 2.0:
+        problems.add(
+            "holding.onion_skin.thickness", f"{skin:g} mm is more than half of a board of {thinnest:g} mm"
+        )
+
+
+def _keep_outs(preset: Preset, problems: Problems) -> None:
+    areas = preset.machine.keep_outs
+    _twice([a.name for a in areas], lambda i: f"machine.keep_outs[{i}].name", "the keep-out", problems)
+    for i, area in enumerate(areas):
+        x0, y0, x1, y1 = area.corners
+        if x1 <= x0 or y1 <= y0:
+            problems.add(
+                f"machine.keep_outs[{i}].corners",
+                "the first two are the lower left corner, the last two the upper right one",
+            )
+
 
 def _machine(preset: Preset, problems: Problems) -> None:
     machine = preset.machine
@@ -191,3 +226,10 @@ def _machine(preset: Preset, problems: Problems) -> None:
 def _entries(preset: Preset, problems: Problems) -> None:
     if preset.entries.ramp_angle >= math.radians(90.0):
         problems.add("entries.ramp_angle", "a ramp is flatter than 90 deg")
+    narrowest = min((b.cut for b in preset.bits if not math.isnan(b.cut)), default=math.nan)
+    if preset.entries.finish_allowance > MOST_ALLOWANCE * narrowest + 1e-9:
+        problems.add(
+            "entries.finish_allowance",
+            f"{preset.entries.finish_allowance:g} mm is more than a quarter of the narrowest bit, "
+            f"{narrowest:g} mm",
+        )

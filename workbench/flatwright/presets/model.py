@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 BitKind = Literal["straight", "up-cut", "down-cut", "compression"]
+BitMaterial = Literal["carbide", "steel"]
 Tip = Literal["flush", "proud", "shy", "as drawn"]
 
 
@@ -104,7 +105,8 @@ class ReliefRules:
 
 @dataclass(frozen=True, slots=True)
 class Bit:
-    """A router bit; `up_cut_length` is the lower, up-cutting part of a compression bit, mm."""
+    """A router bit; `up_cut_length` is the lower, up-cutting part of a compression bit, mm; `stick_out`
+    is how far the bit stands out of the collet, None for 10 mm more than it can cut."""
 
     number: int
     kind: BitKind
@@ -113,6 +115,8 @@ class Bit:
     cutting_length: float
     measured_diameter: float | None = None
     up_cut_length: float | None = None
+    stick_out: float | None = None
+    material: BitMaterial = "carbide"
 
     @property
     def cut(self) -> float:
@@ -156,7 +160,8 @@ class Tabs:
 
 @dataclass(frozen=True, slots=True)
 class Fasteners:
-    """Hold-down screws or composite nails; `bite` is how deep the point goes into the spoilboard."""
+    """Hold-down screws or composite nails; `bite` is how deep the point goes into the spoilboard;
+    `shank_diameter` is what pulls out of it (a #8 screw: 4.17 mm, ASME B18.6.1)."""
 
     kind: Literal["screw", "composite nail"] = "screw"
     head_diameter: float = 8.5
@@ -165,13 +170,35 @@ class Fasteners:
     reach: float = 500.0
     bite: float = 12.0
     mark_depth: float = 0.6
+    shank_diameter: float = 4.2
+
+
+@dataclass(frozen=True, slots=True)
+class OnionSkin:
+    """A skin of wood left under every part, mm: sawn or sanded through by hand, or, on a vacuum bed,
+    cut through last in a thin pass."""
+
+    thickness: float = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Vacuum:
+    """`pressure` below the air's, kPa; `friction` of board on bed; `factor` over the cutting force."""
+
+    pressure: float = 60.0
+    friction: float = 0.2
+    factor: float = 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class Holding:
+    """`method` names what holds: "tabs", "screws", "onion skin", "vacuum"."""
+
     method: tuple[str, ...] = ("tabs", "screws")
     tabs: Tabs = field(default_factory=Tabs)
     fasteners: Fasteners = field(default_factory=Fasteners)
+    onion_skin: OnionSkin = field(default_factory=OnionSkin)
+    vacuum: Vacuum = field(default_factory=Vacuum)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +224,23 @@ class Layout:
 
 
 @dataclass(frozen=True, slots=True)
+class KeepOut:
+    """A rectangle of the bed between two opposite corners, mm from the sheet's lower left corner.
+
+    A clamp stands `height` over the bed and no bit may come near it; into a dead area (a vacuum port, a
+    rail) no screw may go.
+    """
+
+    name: str
+    kind: Literal["clamp", "dead area"]
+    corners: tuple[float, float, float, float]
+    height: float = 30.0
+
+
+@dataclass(frozen=True, slots=True)
 class Machine:
-    """`travel` (x, y, z) from the sheet's corner and the bed; `park` (x, y)."""
+    """`travel` (x, y, z) from the sheet's corner and the bed; `park` (x, y); `rapid` mm/min and
+    `acceleration` mm/s², for estimated times."""
 
     zero: Literal["bed", "board top"] = "bed"
     overcut: float = 0.5
@@ -210,15 +252,21 @@ class Machine:
     spindle: tuple[float, float] = (6000.0, 24000.0)
     power: float = 2200.0
     work_offset: str = "G54"
+    rapid: float = 6000.0
+    acceleration: float = 500.0
+    keep_outs: tuple[KeepOut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """`ramp_angle` from the board's plane, radians."""
+    """`ramp_angle` from the board's plane, radians. With a `finish_allowance` (mm) every wall is roughed
+    that far off and then cut in one last pass at full depth, joined on an arc of `lead_radius` (mm)."""
 
     ramp_angle: float = math.radians(5.0)
     along_grain: bool = True
     direction: Literal["climb", "conventional"] = "climb"
+    finish_allowance: float = 0.0
+    lead_radius: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

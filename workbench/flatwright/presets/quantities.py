@@ -69,12 +69,20 @@ TEMPERATURE = Dimension(
     "a temperature", "20 degC", {"degC": _ONE, "degF": Unit(Fraction(5, 9), Fraction(32))}
 )
 TIME = Dimension("a time", "20 s", {"s": _ONE, "ms": Unit(Fraction(1, 1000))})
+# 1 mmHg is 133.322387415 Pa by convention, so that 1 inHg = 3.386389 kPa (NIST SP 811)
+_INCH_OF_MERCURY = Unit(Fraction("133.322387415") * Fraction(127, 5000))
+PRESSURE = Dimension(
+    "a pressure",
+    "60 kPa",
+    {"kPa": _ONE, "mbar": Unit(Fraction(1, 10)), "inHg": _INCH_OF_MERCURY},
+)
+ACCELERATION = Dimension("an acceleration", "500 mm/s2", {"mm/s2": _ONE, "in/s2": _INCH})
 
-DIMENSIONS = (LENGTH, FEED, ANGLE, SPEED, POWER, SHARE, TEMPERATURE, TIME)
+DIMENSIONS = (LENGTH, FEED, ANGLE, SPEED, POWER, SHARE, TEMPERATURE, TIME, PRESSURE, ACCELERATION)
 
 
 def parse(text: str, dimension: Dimension, sign: Sign = "any") -> float:
-    """The quantity as the model holds it: mm, mm/min, rad, 1/min, W, fraction, °C or s.
+    """The quantity as the model holds it: mm, mm/min, rad, 1/min, W, fraction, °C, s, kPa or mm/s².
 
     Raises `QuantityError`, a sentence without a full stop, on anything else.
     """

@@ -26,7 +26,18 @@ from flatwright.presets.fields import (
     whole,
     word,
 )
-from flatwright.presets.quantities import ANGLE, FEED, LENGTH, POWER, SHARE, SPEED, TEMPERATURE, TIME
+from flatwright.presets.quantities import (
+    ACCELERATION,
+    ANGLE,
+    FEED,
+    LENGTH,
+    POWER,
+    PRESSURE,
+    SHARE,
+    SPEED,
+    TEMPERATURE,
+    TIME,
+)
 
 FORMAT = "flatwright-shop-preset"
 VERSION = 1
@@ -105,6 +116,8 @@ BIT = record(
     flutes=whole(1),
     cutting_length=_length,
     up_cut_length=nullable(_length),
+    stick_out=nullable(_length),
+    material=one_of("carbide", "steel"),
 )
 
 FEEDS = record(
@@ -138,14 +151,27 @@ FASTENERS = record(
     reach=_length,
     bite=_length,
     mark_depth=_length,
+    shank_diameter=_length,
+)
+
+ONION_SKIN = record(model.OnionSkin, (), thickness=_length)
+
+VACUUM = record(
+    model.Vacuum,
+    (),
+    pressure=quantity(PRESSURE),
+    friction=number(0),
+    factor=number(1),
 )
 
 HOLDING = record(
     model.Holding,
     (),
-    method=ListOf(one_of("tabs", "screws"), least=1, distinct=True),
+    method=ListOf(one_of("tabs", "screws", "onion skin", "vacuum"), least=1, distinct=True),
     tabs=TABS,
     fasteners=FASTENERS,
+    onion_skin=ONION_SKIN,
+    vacuum=VACUUM,
 )
 
 STOCK = record(
@@ -167,6 +193,15 @@ LAYOUT = record(
     time=quantity(TIME),
 )
 
+KEEP_OUT = record(
+    model.KeepOut,
+    ("name", "kind", "corners"),
+    name=text(),
+    kind=one_of("clamp", "dead area"),
+    corners=ListOf(_length_or_zero, length=4),
+    height=_length,
+)
+
 MACHINE = record(
     model.Machine,
     (),
@@ -180,6 +215,9 @@ MACHINE = record(
     spindle=ListOf(quantity(SPEED), length=2),
     power=quantity(POWER),
     work_offset=one_of("G54", "G55", "G56", "G57", "G58", "G59"),
+    rapid=quantity(FEED),
+    acceleration=quantity(ACCELERATION),
+    keep_outs=Rows(KEEP_OUT),
 )
 
 ENTRIES = record(
@@ -188,6 +226,8 @@ ENTRIES = record(
     ramp_angle=quantity(ANGLE),
     along_grain=flag(),
     direction=one_of("climb", "conventional"),
+    finish_allowance=_length_or_zero,
+    lead_radius=_length_or_zero,
 )
 
 POST = record(
