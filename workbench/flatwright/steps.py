@@ -17,28 +17,31 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.bits.choose import PanelBits
 from flatwright.bits.relieved import cut_panel
-from flatwright.boards.assigning import assign_boards
+from flatwright.boards.assigning import Assigned, assign_boards
 from flatwright.boards.batch import Batch
+from flatwright.boards.fit_probability import clearance_for
 from flatwright.boards.readings import ReadingGroup
 from flatwright.cutting.moves import SheetProgram
 from flatwright.cutting.parts import cut_parts
 from flatwright.cutting.program import make_programs
 from flatwright.cutting.swept import swept
+from flatwright.edits.by_hand import ByHand
+from flatwright.edits.model import Edits, JointRef
 from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
 from flatwright.holding.screws import place_screws
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
+from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import fit_piece, surroundings
-from flatwright.joints.slots import thicknesses
 from flatwright.panels.edges import low_edges
 from flatwright.panels.find import find_panels
 from flatwright.panels.shapes import with_shape_ids
 from flatwright.panels.show import with_show_faces
 from flatwright.panels.solid import Solid
 from flatwright.plan import Panel, Plan, Sheet, placed
-from flatwright.presets.model import Preset
+from flatwright.presets.model import Fits, Preset
 from flatwright.sheets.layout import lay_out
 
 declare("error", panel__two_faces="pockets on both faces: the second side has no program")
@@ -48,22 +51,18 @@ Progress = Callable[[float, str], None]
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """What the user may ask of one run; None leaves it to the preset.
-
-    `boards` names a board of the preset for a panel, by the panel's name or its source's label.
-    """
+    """What the user may ask of one run; None leaves it to the preset."""
 
     sheet_size: tuple[float, float] | None = None
     engine: str = "auto"
     seed: int | None = None
     time: float | None = None
-    boards: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Decision:
     """What the steps decided. `programs` and `zones` by sheet name, `batches` the boards in hand,
-    `times` seconds by step."""
+    `times` seconds by step, `edits` those to keep, `refs` what they call each joint of the plan."""
 
     plan: Plan
     programs: Mapping[str, tuple[SheetProgram, ...]]
@@ -71,6 +70,8 @@ class Decision:
     batches: tuple[Batch, ...]
     findings: tuple[Finding, ...]
     times: Mapping[str, float]
+    edits: Edits = field(default_factory=Edits)
+    refs: tuple[JointRef | None, ...] = ()
 
 
 @dataclass(slots=True)
@@ -100,8 +101,10 @@ def decide(
     readings: Sequence[ReadingGroup] = (),
     options: Options | None = None,
     progress: Progress | None = None,
+    edits: Edits | None = None,
 ) -> Decision:
-    """All steps from solids to moves. Raises UsageError for input that cannot be worked on."""
+    """All steps from solids to moves, `edits` being what was decided by hand. Raises UsageError for
+    input that cannot be worked on."""
     options = options or Options()
     clock = _Clock(progress)
     findings: list[Finding] = []
@@ -110,16 +113,24 @@ def decide(
         findings += found
     if not drawn:
         raise UsageError(_no_panels(findings))
-    by_hand = _by_panel(options.boards, drawn)
-    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings, by_hand)
+    hand = ByHand(edits or Edits(), drawn, {s.source: s.object for s in solids})
+    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings)
     findings += found
-    boarded = [replace(p, board=assigned[p.name].board) for p in with_show_faces(drawn)]
+    boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     with clock.step("fit joints", 0.10):
-        piece, found = fit_piece(boarded, thicknesses(assigned, preset.fits), preset.fits)
+        piece, found = fit_piece(
+            boarded,
+            _thickness(assigned, preset.fits),
+            preset.fits,
+            classes=lambda joints: hand.classes(joints, preset.fits),
+            stays=hand.stays(),
+        )
+        piece = replace(piece, panels=tuple(hand.grained(piece.panels)))
         findings += found
     with clock.step("relieve corners", 0.25):
-        cut = [cut_panel(around, preset) for around in surroundings(piece)]
-        findings += [f for c in cut for f in c.findings]
+        corners = hand.corners(piece.panels)
+        cut = [cut_panel(a, preset, corners.get(a.panel.name, ())) for a in surroundings(piece)]
+        findings += [*hand.findings, *(f for c in cut for f in c.findings)]
     bits = {c.relieved.panel.name: c.bits for c in cut}
     reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
     panels = with_shape_ids([c.relieved.panel for c in cut])
@@ -145,7 +156,10 @@ def decide(
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
-    return Decision(plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times)
+    refs = hand.refs(plan.joints)
+    return Decision(
+        plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times, hand.kept, refs
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -183,14 +197,25 @@ class _SheetWork:
         return replace(self.sheet, tabs=tabs, screws=screws), programs, zones, findings
 
 
-def _by_panel(chosen: Mapping[str, str], panels: Sequence[Panel]) -> dict[str, str]:
-    """Boards chosen by hand, by panel name: a name is taken before a label that several panels share."""
-    names = {p.name for p in panels}
-    out: dict[str, str] = {}
-    for key, board in chosen.items():
-        meant = [key] if key in names else [p.name for p in panels if p.source == key]
-        out.update(dict.fromkeys(meant or [key], board))
-    return out
+def _thickness(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thickness]:
+    """What each measured panel becomes, and the thickness that slots over it are cut for."""
+    return {
+        name: Thickness(a.thickness, *_slot_for(a.batch, fits))
+        for name, a in assigned.items()
+        if a.batch is not None and a.batch.measured
+    }
+
+
+def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
+    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's."""
+    match fits.slot_for:
+        case "largest":
+            return batch.largest, None
+        case "spread":
+            return batch.mean + fits.spread_factor * batch.spread, None
+        case "probability":
+            return batch.mean, clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
+    return batch.mean, None
 
 
 def natural(name: str) -> list[tuple[int, int, str]]:

@@ -20,7 +20,7 @@ from flatwright.geometry.outline import Outline, simplified
 from flatwright.joints.contacts import Contact, Scene
 from flatwright.joints.faces import PlaneFace
 from flatwright.joints.model import FoundJoint
-from flatwright.plan import Joint, Panel, Pocket
+from flatwright.plan import Joint, Panel, Pocket, Side
 from flatwright.presets.model import FitClass, Fits
 
 declare(
@@ -88,22 +88,35 @@ class _Moves:
         return min(w.offset for w in wishes) if wishes else 0.0
 
 
-def fit(scene: Scene, found: Sequence[FoundJoint], thickness: Mapping[int, Thickness], fits: Fits) -> Fitted:
-    """Fit every panel of the scene. `thickness` by panel index; panels without one stay as drawn."""
+def fit(
+    scene: Scene,
+    found: Sequence[FoundJoint],
+    thickness: Mapping[int, Thickness],
+    fits: Fits,
+    *,
+    classes: Mapping[int, str] | None = None,
+    stays: Mapping[int, Side] | None = None,
+) -> Fitted:
+    """Fit every panel of the scene. `thickness` by panel index; panels without one stay as drawn.
+    By hand: `classes` by index of the joint, and which broad face `stays` by panel index."""
     moves = _Moves()
     real = [thickness[i].real if i in thickness else p.thickness for i, p in enumerate(scene.panels)]
-    stays = staying_faces(scene, found)
+    stay = staying_faces(scene, found, stays or {})
     for i, panel in enumerate(scene.panels):
-        moving = "-n" if stays[i] == "+n" else "+n"
-        moves.faces[i, stays[i]] = 0.0
+        moving = "-n" if stay[i] == "+n" else "+n"
+        moves.faces[i, stay[i]] = 0.0
         moves.faces[i, moving] = real[i] - panel.thickness
-    classes = [fits.for_joint(j.kind) for j in found]
+    by_hand = classes or {}
+    chosen = [
+        (by_hand[k], fits.classes[by_hand[k]]) if k in by_hand else fits.for_joint(j.kind)
+        for k, j in enumerate(found)
+    ]
     # ends of mates first, then what receives them: a receiver follows its mate's moved edge
-    for joint, (_, c) in zip(found, classes, strict=True):
+    for joint, (_, c) in zip(found, chosen, strict=True):
         _bearings(joint, moves)
         _tips(joint, c, moves)
         _mutual(joint, c, moves)
-    for joint, (_, c) in zip(found, classes, strict=True):
+    for joint, (_, c) in zip(found, chosen, strict=True):
         _receive(joint, c, moves, thickness)
     findings: list[Finding] = []
     panels, mating = [], []
@@ -112,14 +125,17 @@ def fit(scene: Scene, found: Sequence[FoundJoint], thickness: Mapping[int, Thick
         panels.append(fitted)
         mating.append(segs)
     joints = tuple(
-        _described(j, name, c, scene, thickness) for j, (name, c) in zip(found, classes, strict=True)
+        _described(j, name, c, scene, thickness) for j, (name, c) in zip(found, chosen, strict=True)
     )
     return Fitted(tuple(panels), joints, tuple(mating), tuple(findings))
 
 
-def staying_faces(scene: Scene, found: Sequence[FoundJoint]) -> list[str]:
-    """Which broad face of each panel keeps its place when the thickness changes: the one on which
-    shoulders bear; if both or none, the face away from the assembly's centre, else +n."""
+def staying_faces(
+    scene: Scene, found: Sequence[FoundJoint], by_hand: Mapping[int, Side] | None = None
+) -> list[str]:
+    """Which broad face of each panel keeps its place when the thickness changes: the one said by hand,
+    else the one on which shoulders bear; if both or none, the face away from the assembly's centre, else
+    +n."""
     bears: list[set[str]] = [set() for _ in scene.panels]
     for j in found:
         for c in j.shoulders:
@@ -128,9 +144,11 @@ def staying_faces(scene: Scene, found: Sequence[FoundJoint]) -> list[str]:
                     bears[f.panel].add(f.side)
     centres = np.array([p.centre() for p in scene.panels])
     middle = (centres.min(axis=0) + centres.max(axis=0)) / 2
-    out = []
+    out: list[str] = []
     for i, panel in enumerate(scene.panels):
-        if len(bears[i]) == 1:
+        if by_hand and i in by_hand:
+            out.append(by_hand[i])
+        elif len(bears[i]) == 1:
             out.append(next(iter(bears[i])))
         else:
             out.append("+n" if round(float((centres[i] - middle) @ panel.frame.n), 3) >= 0 else "-n")

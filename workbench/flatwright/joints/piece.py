@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from flatwright.findings import Finding, declare, finding
@@ -19,7 +19,7 @@ from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
 from flatwright.joints.tilted import tilted
-from flatwright.plan import Joint, Panel
+from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import Fits, ReliefRules
 
 declare(
@@ -43,13 +43,20 @@ class Piece:
 
 
 def fit_piece(
-    panels: Sequence[Panel], thickness: Mapping[str, Thickness], fits: Fits
+    panels: Sequence[Panel],
+    thickness: Mapping[str, Thickness],
+    fits: Fits,
+    *,
+    classes: Callable[[Sequence[FoundJoint]], Mapping[int, str]] | None = None,
+    stays: Mapping[int, Side] | None = None,
 ) -> tuple[Piece, list[Finding]]:
-    """Recognise the joints of drawn panels and fit them to the boards."""
+    """Recognise the joints of drawn panels and fit them to the boards. By hand: `classes` says the fit
+    class by index of the joints that were found, `stays` which broad face stays, by index of the panel."""
     scene = find_contacts(panels)
     found = recognise(scene)
     by_index = {i: thickness[p.name] for i, p in enumerate(panels) if p.name in thickness}
-    fitted = fit(scene, found, by_index, fits)
+    by_hand = classes(found) if classes is not None else None
+    fitted = fit(scene, found, by_index, fits, classes=by_hand, stays=stays)
     done = with_grain(fitted.panels, found)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
     findings = [*fitted.findings, *_plain(found, panels), *tilted(panels), *collisions(done)]

@@ -52,7 +52,8 @@ class Face:
 class Solid:
     """A solid of the document. `source` names it uniquely for the user (labels down the tree,
     joined by "/"), `label` is its own label; `problem` says why the kernel finds it unusable
-    ("" if sound). `loops(i)` reads the wires of face i, each a closed list of curves.
+    ("" if sound). `loops(i)` reads the wires of face i, each a closed list of curves. `object` is the
+    host's own name of it, which stays when labels change ("" if it has none that lasts).
     """
 
     source: str
@@ -60,3 +61,4 @@ class Solid:
     faces: tuple[Face, ...]
     loops: Callable[[int], list[list[Curve]]]
     problem: str = ""
+    object: str = ""

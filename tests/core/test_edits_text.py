@@ -1,0 +1,126 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Edits by hand as a file: what is written is read again, and all that is wrong is told with its path."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, PanelEdit, PanelRef, Spot
+from flatwright.edits.text import FORMAT, EditsError, dumps, load, loads
+
+names = st.text(min_size=1, max_size=12).filter(str.strip)
+lengths = st.integers(-5_000_000, 5_000_000).map(lambda n: n / 1000)
+sizes = st.integers(1, 5_000_000).map(lambda n: n / 1000)
+points = st.tuples(lengths, lengths, lengths)
+refs = st.builds(PanelRef, names, st.sampled_from(["", "Box", "Body001"]))
+spots = st.builds(Spot, points, st.tuples(sizes, sizes, sizes))
+ends = st.builds(End, refs, st.none() | spots)
+joints = st.tuples(ends, ends)
+kinds = st.sampled_from(["off", "dog-bone", "T-bone in", "T-bone out", "least visible"])
+panel_edits = st.builds(
+    PanelEdit,
+    refs,
+    st.none() | st.just("any") | st.integers(-180, 180).map(float),
+    st.none() | points,
+    st.none() | st.sampled_from(["+n", "-n", "both", "none"]),
+    st.none() | st.sampled_from(["+n", "-n"]),
+    st.none() | names,
+)
+corner_edits = st.builds(CornerEdit, st.builds(End, refs, spots), kinds, st.none(), st.none()) | st.builds(
+    CornerEdit, ends, kinds, joints, points
+)
+documents = st.builds(
+    Edits,
+    st.lists(panel_edits, max_size=4).map(tuple),
+    st.lists(st.builds(JointEdit, joints, names), max_size=4).map(tuple),
+    st.lists(corner_edits, max_size=4).map(tuple),
+)
+
+
+@given(documents)
+def test_what_is_written_is_read_again(edits: Edits) -> None:
+    again = loads(dumps(edits))
+    for part in ("panels", "joints", "corners"):
+        assert sorted(map(repr, getattr(again, part))) == sorted(map(repr, getattr(edits, part)))
+
+
+@given(documents)
+def test_the_text_is_canonical(edits: Edits) -> None:
+    text = dumps(edits)
+    assert dumps(loads(text)) == text
+    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1])
+    assert dumps(turned) == text
+
+
+def problems(**parts: Any) -> dict[str, str]:
+    with pytest.raises(EditsError) as e:
+        loads(json.dumps({"format": FORMAT, "version": 1, **parts}))
+    return dict(e.value.problems)
+
+
+END = {"panel": "side", "at_mm": [1, 2, 3], "of_mm": [18, 200, 300]}
+
+
+@pytest.mark.parametrize(
+    ("parts", "path", "says"),
+    [
+        ({"panel": []}, "panel", 'did you mean "panels"'),
+        ({"panels": [{"panel": "side", "grian": 0}]}, "panels[0].grian", 'did you mean "grain"'),
+        ({"panels": [{"grain": 0}]}, "panels[0].panel", "is missing"),
+        ({"panels": [{"panel": "side", "grain": "up"}]}, "panels[0].grain", "degrees"),
+        ({"panels": [{"panel": "side", "grain": 400}]}, "panels[0].grain", "400"),
+        ({"panels": [{"panel": "side", "show": "top"}]}, "panels[0].show", '"top" is not known'),
+        ({"panels": [{"panel": "side", "stays": "both"}]}, "panels[0].stays", "not known"),
+        ({"joints": [{"between": [END], "class": "slip"}]}, "joints[0].between", "names 1 panels"),
+        ({"joints": [{"between": [END, END]}]}, "joints[0].class", "is missing"),
+        ({"corners": [{**END, "kind": "round"}]}, "corners[0].kind", '"round" is not known'),
+        ({"corners": [{"panel": "side", "kind": "off"}]}, "corners[0]", "where it is"),
+        ({"corners": [{**END, "kind": "off", "joint": [END, END]}]}, "corners[0]", "go together"),
+        ({"corners": [{**END, "kind": "off", "at_mm": [1, 2]}]}, "corners[0].at_mm", "three numbers"),
+        ({"corners": [{**END, "kind": "off", "of_mm": [0, 2, 3]}]}, "corners[0].of_mm", "longer than 0"),
+        ({"panels": [{"panel": "side", "grain": {"value": 0, "note": "x"}}]}, "panels[0].grain", "no notes"),
+    ],
+)
+def test_every_mistake_is_told_with_its_path(parts: dict[str, Any], path: str, says: str) -> None:
+    found = problems(**parts)
+    assert says in found[path]
+
+
+def test_all_mistakes_are_told_at_once() -> None:
+    assert len(problems(panels=[{"grian": 0}], joints=[{}], edges=[])) == 5
+
+
+@pytest.mark.parametrize(
+    "text", ["", "[]", "{}", '{"format": "flatwright-plan", "version": 1}', '{"a": NaN}']
+)
+def test_what_is_no_such_file_is_told(text: str) -> None:
+    with pytest.raises(EditsError, match="cannot be used"):
+        loads(text)
+
+
+def test_another_version_is_told() -> None:
+    with pytest.raises(EditsError, match="version 1 is read here"):
+        loads(json.dumps({"format": FORMAT, "version": 2}))
+
+
+def test_a_file_that_is_not_there_is_told() -> None:
+    with pytest.raises(EditsError, match="there is no such file"):
+        load("/nowhere/edits.json")
+
+
+def test_later_edits_win_and_the_rest_stays() -> None:
+    side, shelf = PanelRef("side"), PanelRef("shelf")
+    ends = (End(side, Spot((9, 40, 109), (18, 200, 300))), End(shelf, Spot((9, 40, 9), (400, 200, 18))))
+    first = Edits((PanelEdit(side, grain=90.0), PanelEdit(shelf, show="-n")), (JointEdit(ends, "slip"),))
+    more = Edits((PanelEdit(side, show="+n"),), (JointEdit(ends[::-1], "press"),))
+    both = first.under(more)
+    assert set(both.panels) == {PanelEdit(side, grain=90.0, show="+n"), PanelEdit(shelf, show="-n")}
+    assert [e.fit_class for e in both.joints] == ["press"]
+    assert both.with_joint(None, ends).joints == ()
+    assert [e.panel.source for e in both.with_panel(PanelEdit(side)).panels] == ["shelf"]

@@ -1,0 +1,84 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The edits by hand as the steps ask for them, one step after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from flatwright.edits import said
+from flatwright.edits.model import Edits, JointRef
+from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
+from flatwright.edits.spots import Panels, Place, joint_ref, places
+from flatwright.joints.model import FoundJoint
+from flatwright.joints.relief_choice import CornerChoice
+from flatwright.plan import Joint, Panel, Side
+from flatwright.presets.model import Fits
+
+
+class ByHand:
+    """`drawn` are the panels in the order of the run, `objects` the host's names by source. `kept` grows
+    into the edits to keep, `findings` into what there is to say of those that cannot be followed."""
+
+    def __init__(self, edits: Edits, drawn: Sequence[Panel], objects: Mapping[str, str]) -> None:
+        self._edits = edits
+        self._panels = Panels(drawn, objects)
+        self._places: list[Place] = []
+        self._of, panels, self.findings = panel_edits(edits.panels, self._panels)
+        self.kept = replace(edits, panels=panels)
+
+    def boards(self, known: Sequence[str]) -> dict[str, str]:
+        """The board by panel name; one that is not `known` is told of."""
+        wanted = {name: e.board for name, e in self._of.items() if e.board is not None}
+        self.findings += [
+            said.no_such_board(self._of[name], name, known)
+            for name, board in wanted.items()
+            if board not in known
+        ]
+        return {name: board for name, board in wanted.items() if board in known}
+
+    def shown(self, panels: Sequence[Panel]) -> list[Panel]:
+        """The panels with the show faces that were chosen."""
+        return [
+            p if (e := self._of.get(p.name)) is None or e.show is None else replace(p, show=e.show)
+            for p in panels
+        ]
+
+    def stays(self) -> dict[int, Side]:
+        """Which broad face stays, by the panel's index."""
+        return {
+            i: e.stays
+            for i, p in enumerate(self._panels.panels)
+            if (e := self._of.get(p.name)) is not None and e.stays is not None
+        }
+
+    def classes(self, found: Sequence[FoundJoint], fits: Fits) -> dict[int, str]:
+        """The fit class by the joint's index, of the joints that were found among the drawn panels."""
+        self._places = places(found)
+        chosen, kept, more = joint_edits(self._edits.joints, self._panels, self._places, list(fits.classes))
+        self.kept = replace(self.kept, joints=kept)
+        self.findings += more
+        return chosen
+
+    def grained(self, panels: Sequence[Panel]) -> list[Panel]:
+        """The panels with the grain that was set."""
+        out = []
+        for panel in panels:
+            edit = self._of.get(panel.name)
+            if edit is not None and edit.grain is not None:
+                panel = replace(panel, grain=None if edit.grain == "any" else float(edit.grain))
+            out.append(panel)
+        return out
+
+    def corners(self, fitted: Sequence[Panel]) -> dict[str, list[CornerChoice]]:
+        """What was chosen for corners, by panel name."""
+        choices, kept, more = corner_edits(self._edits.corners, self._panels, self._places, fitted)
+        self.kept = replace(self.kept, corners=kept)
+        self.findings += more
+        return choices
+
+    def refs(self, joints: Sequence[Joint]) -> tuple[JointRef | None, ...]:
+        """What to call each joint of the plan in an edit; None for one that has no place."""
+        known = {p.index: joint_ref(self._panels, p) for p in self._places}
+        return tuple(known.get(k) for k in range(len(joints)))

@@ -1,0 +1,140 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Edits by hand, as frozen values: what of a panel, a joint or a corner was not left to the rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import Literal
+
+from flatwright.joints.relief_choice import CornerKind
+from flatwright.plan import Show, Side
+
+Point3 = tuple[float, float, float]
+
+SAME_SPOT = 2.0  # mm: spots this close are one, seen on the panel as drawn or as fitted
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRef:
+    """A panel: `source` its labels down the tree, `object` the host's own name of it ("" if not known),
+    which stays when a label changes."""
+
+    source: str
+    object: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place on a panel: `at` mm from the lower corner of the box about the panel, along the assembly's
+    axes; `of` that box's size, mm. A panel's own axes will not do: u is its longer side, and which
+    that is may change."""
+
+    at: Point3
+    of: Point3
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One of the two panels of a joint, and where on it the joint is (None: anywhere)."""
+
+    panel: PanelRef
+    spot: Spot | None = None
+
+
+JointRef = tuple[End, End]
+
+
+@dataclass(frozen=True, slots=True)
+class PanelEdit:
+    """Of one panel; None leaves it to the rules. `grain` degrees from the longer side, or "any".
+    `u` is the direction of that side in the assembly when it was said: when another side has become
+    the longer one, the grain stays where it was."""
+
+    panel: PanelRef
+    grain: float | Literal["any"] | None = None
+    u: Point3 | None = None
+    show: Show | None = None
+    stays: Side | None = None
+    board: str | None = None
+
+    @property
+    def says_nothing(self) -> bool:
+        """True when all is left to the rules."""
+        return (self.grain, self.show, self.stays, self.board) == (None, None, None, None)
+
+    def over(self, other: PanelEdit) -> PanelEdit:
+        """This edit, and what the other says where this one says nothing."""
+        given = {f.name: v for f in fields(self) if (v := getattr(self, f.name)) is not None}
+        if self.grain is not None:
+            given["u"] = self.u
+        return replace(other, **given)
+
+
+@dataclass(frozen=True, slots=True)
+class JointEdit:
+    """The fit class of one joint, or of all joints between two panels (ends without spots)."""
+
+    joint: JointRef
+    fit_class: str
+
+
+@dataclass(frozen=True, slots=True)
+class CornerEdit:
+    """The relief of one corner of a panel. With a `joint`, `from_joint` is the way from the middle of that
+    joint to the corner, mm along the assembly's axes; without one `at.spot` says where it is."""
+
+    at: End
+    kind: CornerKind
+    joint: JointRef | None = None
+    from_joint: Point3 | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Edits:
+    """All edits of one model."""
+
+    panels: tuple[PanelEdit, ...] = ()
+    joints: tuple[JointEdit, ...] = ()
+    corners: tuple[CornerEdit, ...] = ()
+
+    def with_panel(self, edit: PanelEdit) -> Edits:
+        """With an edit in place of all earlier ones of that panel; one that says nothing only takes away."""
+        kept = tuple(e for e in self.panels if e.panel.source != edit.panel.source)
+        return replace(self, panels=kept if edit.says_nothing else (*kept, edit))
+
+    def with_joint(self, edit: JointEdit | None, joint: JointRef) -> Edits:
+        """With an edit (None: the rules) in place of an earlier one of that joint."""
+        kept = tuple(e for e in self.joints if not same_joint(e.joint, joint))
+        return replace(self, joints=kept if edit is None else (*kept, edit))
+
+    def with_corner(self, edit: CornerEdit | None, at: End) -> Edits:
+        """With an edit (None: the rules) in place of an earlier one of that corner."""
+        kept = tuple(e for e in self.corners if not same_end(e.at, at))
+        return replace(self, corners=kept if edit is None else (*kept, edit))
+
+    def under(self, more: Edits) -> Edits:
+        """With more edits, which win where both say something."""
+        out = self
+        for p in more.panels:
+            mine = next((e for e in out.panels if e.panel.source == p.panel.source), None)
+            out = out.with_panel(p if mine is None else p.over(mine))
+        for j in more.joints:
+            out = out.with_joint(j, j.joint)
+        for c in more.corners:
+            out = out.with_corner(c, c.at)
+        return out
+
+
+def same_joint(a: JointRef, b: JointRef) -> bool:
+    """True when both say the same joint, whichever panel comes first."""
+    return any(same_end(a[0], p) and same_end(a[1], q) for p, q in (b, b[::-1]))
+
+
+def same_end(a: End, b: End) -> bool:
+    """True when both are one spot of one panel."""
+    if a.panel.source != b.panel.source or (a.spot is None) != (b.spot is None):
+        return False
+    if a.spot is None or b.spot is None:
+        return True
+    return all(abs(x - y) < SAME_SPOT for x, y in zip(a.spot.at, b.spot.at, strict=True))

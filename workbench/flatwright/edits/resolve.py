@@ -1,0 +1,222 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""From edits by hand to what the steps work with: which panel, joint and corner each one means now.
+
+Each function also returns the edits as they are to be kept: those that were found again refer to
+what is there now, so that many small changes of a model one after the other lose none; the others
+stay as they were.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from flatwright.edits import said
+from flatwright.edits.matching import match
+from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
+from flatwright.edits.spots import (
+    EVEN,
+    Panels,
+    Place,
+    away,
+    between,
+    distance,
+    joint_ref,
+    point3,
+    spot_of,
+)
+from flatwright.findings import Finding
+from flatwright.geometry.corners import concave_corners
+from flatwright.geometry.frame import Vector
+from flatwright.geometry.outline import clean
+from flatwright.joints.relief_choice import CornerChoice
+from flatwright.plan import Panel
+
+CORNER_REACH = 20.0  # mm: how far a corner may be from where its joint, or its panel, says it is
+FLAT = 1e-3  # cosine within which an old direction lies in a panel's plane
+
+
+def panel_edits(
+    edits: Sequence[PanelEdit], panels: Panels
+) -> tuple[dict[str, PanelEdit], tuple[PanelEdit, ...], list[Finding]]:
+    """(edit by panel name, edits to keep, findings)."""
+    by_name: dict[str, PanelEdit] = {}
+    kept: list[PanelEdit] = []
+    findings: list[Finding] = []
+    for edit in edits:
+        index = panels.find(edit.panel)
+        if index is None:
+            kept.append(edit)
+            findings.append(said.gone(edit, "that panel is not in the model"))
+            continue
+        panel = panels.panels[index]
+        now = replace(_grain_now(edit, panel), panel=panels.ref(index))
+        by_name[panel.name] = now.over(by_name[panel.name]) if panel.name in by_name else now
+    return by_name, (*by_name.values(), *kept), findings
+
+
+def _grain_now(edit: PanelEdit, panel: Panel) -> PanelEdit:
+    """The edit with its grain from the present longer side, if it was said from another one."""
+    if edit.grain is None or edit.grain == "any":
+        return edit
+    degrees, frame = float(edit.grain), panel.frame
+    if edit.u is not None and abs(float(np.array(edit.u) @ frame.n)) < FLAT:
+        before = np.array(edit.u)
+        degrees += math.degrees(math.atan2(float(before @ frame.v), float(before @ frame.u)))
+    u = (clean(frame.u[0], 9), clean(frame.u[1], 9), clean(frame.u[2], 9))
+    return replace(edit, grain=headless(degrees), u=u)
+
+
+def headless(degrees: float) -> float:
+    """A direction that has no head, over -90 to 90 degrees.
+
+    >>> headless(180.0), headless(-90.0), headless(135.0)
+    (0.0, 90.0, -45.0)
+    """
+    return clean(90.0 - (90.0 - degrees) % 180.0, 6)
+
+
+def joint_edits(
+    edits: Sequence[JointEdit], panels: Panels, found: Sequence[Place], classes: Collection[str]
+) -> tuple[dict[int, str], tuple[JointEdit, ...], list[Finding]]:
+    """(fit class by index of the joint, edits to keep, findings). An edit of one joint goes before one
+    of all joints between its panels."""
+    by_joint: dict[int, str] = {}
+    kept: list[JointEdit] = []
+    findings: list[Finding] = []
+    everywhere = [e for e in edits if all(end.spot is None for end in e.joint)]
+    single = [e for e in edits if e not in everywhere]
+    for edit in everywhere:
+        places = between(panels, edit.joint, found)
+        if places:
+            a, b = (
+                End(panels.ref(i)) for i in (panels.find(end.panel) for end in edit.joint) if i is not None
+            )
+            edit = replace(edit, joint=(a, b))
+            by_joint |= {p.index: edit.fit_class for p in places}
+        else:
+            findings.append(said.gone(edit, _missing(panels, edit.joint)))
+        kept.append(edit)
+    places_of, now, more = _joints([e.joint for e in single], panels, found, single)
+    findings += more
+    for k, edit in enumerate(single):
+        if k in places_of:
+            by_joint[places_of[k].index] = edit.fit_class
+        kept.append(replace(edit, joint=now[k]))
+    for edit in kept:
+        if edit.fit_class not in classes and any(by_joint.get(p.index) == edit.fit_class for p in found):
+            findings.append(said.no_such_class(edit, _names(panels, edit.joint), sorted(classes)))
+    return {k: c for k, c in by_joint.items() if c in classes}, tuple(kept), findings
+
+
+def _joints(
+    refs: Sequence[JointRef],
+    panels: Panels,
+    found: Sequence[Place],
+    edits: Sequence[JointEdit | CornerEdit],
+) -> tuple[dict[int, Place], list[JointRef], list[Finding]]:
+    """(the joint that each reference means, by its number; the references as they are now; findings)."""
+    rows = []
+    for ref in refs:
+        here = {p.index for p in between(panels, ref, found)}
+        rows.append([distance(panels, ref, p) if p.index in here else math.inf for p in found])
+    matched = match(rows, EVEN)
+    places = {k: found[t] for k, t in matched.found.items()}
+    now = [joint_ref(panels, places[k]) if k in places else ref for k, ref in enumerate(refs)]
+    findings = []
+    for k, ref in enumerate(refs):
+        if k in matched.torn:
+            findings.append(said.torn(edits[k], _names(panels, ref)))
+        elif k not in places:
+            findings.append(said.gone(edits[k], _missing(panels, ref)))
+    return places, now, findings
+
+
+def corner_edits(
+    edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place], fitted: Sequence[Panel]
+) -> tuple[dict[str, list[CornerChoice]], tuple[CornerEdit, ...], list[Finding]]:
+    """(choices by panel name, edits to keep, findings); `fitted` are the panels as fitted, in order."""
+    serving = _joints_served(edits, panels, found)
+    corners = [_corners(p) for p in fitted]
+    choices: dict[str, list[CornerChoice]] = {}
+    kept = list(edits)
+    findings: list[Finding] = []
+    for index, panel in enumerate(fitted):
+        mine = [k for k, e in enumerate(edits) if panels.find(e.at.panel) == index]
+        rows = [[_from(edits[k], serving.get(k), panel, c) for _, c in corners[index]] for k in mine]
+        matched = match(rows, EVEN)
+        for row, k in enumerate(mine):
+            if row in matched.torn:
+                findings.append(said.torn(edits[k], [panel.name]))
+            elif row not in matched.found:
+                findings.append(said.gone(edits[k], _no_corner(edits[k], serving.get(k))))
+            else:
+                at, point = corners[index][matched.found[row]]
+                choices.setdefault(panel.name, []).append(CornerChoice(at, edits[k].kind))
+                kept[k] = _corner_now(edits[k], panels, index, point, serving.get(k))
+    findings += [
+        said.gone(e, "that panel is not in the model") for e in edits if panels.find(e.at.panel) is None
+    ]
+    return choices, tuple(kept), findings
+
+
+def _joints_served(edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place]) -> dict[int, Place]:
+    """The joint by the number of the edit; several corners may serve one joint."""
+    out: dict[int, Place] = {}
+    for k, edit in enumerate(edits):
+        if edit.joint is not None:
+            places, _, _ = _joints([edit.joint], panels, found, [edit])
+            if 0 in places:
+                out[k] = places[0]
+    return out
+
+
+def _corners(panel: Panel) -> list[tuple[tuple[float, float], Vector]]:
+    """Inside corners of all loops: (u, v), and where that is in the assembly at half the thickness."""
+    at = {
+        (round(c.at[0], 3), round(c.at[1], 3)): c.at for loop in panel.loops() for c in concave_corners(loop)
+    }
+    points = [at[k] for k in sorted(at)]
+    return [(p, panel.frame.to_space(np.array([p]), panel.thickness / 2)[0]) for p in points]
+
+
+def _from(edit: CornerEdit, joint: Place | None, panel: Panel, point: Vector) -> float:
+    """How far a corner is from where the edit says, mm; infinite when it is out of reach."""
+    if edit.joint is not None:
+        if joint is None or edit.from_joint is None:
+            return math.inf
+        d = float(np.linalg.norm(point - joint.at - np.array(edit.from_joint)))
+    else:
+        d = math.inf if edit.at.spot is None else away(edit.at.spot, panel, point)
+    return d if d <= CORNER_REACH else math.inf
+
+
+def _corner_now(
+    edit: CornerEdit, panels: Panels, index: int, point: Vector, joint: Place | None
+) -> CornerEdit:
+    end = End(panels.ref(index), spot_of(panels.panels[index], point))
+    if joint is None:
+        return replace(edit, at=end)
+    return CornerEdit(end, edit.kind, joint_ref(panels, joint), point3(point - joint.at))
+
+
+def _no_corner(edit: CornerEdit, joint: Place | None) -> str:
+    if edit.joint is not None and joint is None:
+        return "the joint that the corner served is not in the model, or no longer to be told from another"
+    return "there is no inside corner near that place"
+
+
+def _missing(panels: Panels, ref: JointRef) -> str:
+    lost = [said.last(end.panel.source) for end in ref if panels.find(end.panel) is None]
+    if lost:
+        return f"{' and '.join(lost)} {'is' if len(lost) == 1 else 'are'} not in the model"
+    return "the two panels have no joint near that place"
+
+
+def _names(panels: Panels, ref: JointRef) -> list[str]:
+    found = [panels.find(end.panel) for end in ref]
+    return [panels.panels[i].name for i in found if i is not None]

@@ -1,0 +1,106 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What there is to say of an edit by hand that cannot be followed. It is kept all the same."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
+from flatwright.findings import Finding, declare, finding
+
+declare(
+    "warning",
+    edit__gone="what an edit by hand refers to is not in the model: it is kept but changes nothing",
+    edit__torn="an edit by hand fits two places equally well: it changes neither",
+    edit__no_such_class="an edit by hand names a fit class that the preset has not",
+    edit__no_such_board="an edit by hand names a board that the preset has not",
+)
+
+KEPT = "it is kept, and counts again if that comes back"
+
+
+def gone(edit: PanelEdit | JointEdit | CornerEdit, missing: str) -> Finding:
+    """What it refers to is not there: `missing` says which part of that."""
+    return finding(
+        "edit.gone",
+        place_of(edit),
+        f"{says(edit)}, set by hand, changes nothing: {missing}; {KEPT}.",
+        "Set it anew where it belongs now, or take it out.",
+    )
+
+
+def torn(edit: JointEdit | CornerEdit, panels: Sequence[str]) -> Finding:
+    """Two things fit what it refers to."""
+    return finding(
+        "edit.torn",
+        place_of(edit),
+        f"{says(edit)}, set by hand, changes nothing: after changes of the model two places fit it "
+        "equally well.",
+        "Set it anew at the one that is meant.",
+        panels=panels,
+    )
+
+
+def no_such_class(edit: JointEdit, panels: Sequence[str], known: Sequence[str]) -> Finding:
+    """The preset has no such class."""
+    return finding(
+        "edit.no-such-class",
+        place_of(edit),
+        f"{says(edit)}, set by hand, changes nothing: the preset has no class {edit.fit_class!r}.",
+        f"Choose one of its classes ({', '.join(known)}), or add that one to the preset.",
+        panels=panels,
+    )
+
+
+def no_such_board(edit: PanelEdit, panel: str, known: Sequence[str]) -> Finding:
+    """The preset has no such board."""
+    return finding(
+        "edit.no-such-board",
+        panel,
+        f"The board {edit.board!r}, set by hand for {panel}, is not in the preset: the one of the drawn "
+        "thickness is taken.",
+        f"Choose one of its boards ({', '.join(known)}), or add that one to the preset.",
+        panels=[panel],
+    )
+
+
+def says(edit: PanelEdit | JointEdit | CornerEdit) -> str:
+    """What an edit decides, in a few words."""
+    if isinstance(edit, JointEdit):
+        return f"The fit {edit.fit_class!r} of the joint {joint_name(edit.joint)}"
+    if isinstance(edit, CornerEdit):
+        what = "No relief" if edit.kind == "off" else f"The relief {edit.kind!r}"
+        return f"{what} at {corner_name(edit)}"
+    said = {"grain": edit.grain, "show face": edit.show, "staying face": edit.stays, "board": edit.board}
+    listed = ", ".join(k for k, v in said.items() if v is not None)
+    return f"What is set for {last(edit.panel.source)} ({listed})"
+
+
+def place_of(edit: PanelEdit | JointEdit | CornerEdit) -> str:
+    """Where an edit belongs, as the `where` of a finding."""
+    if isinstance(edit, JointEdit):
+        return joint_name(edit.joint)
+    return corner_name(edit) if isinstance(edit, CornerEdit) else last(edit.panel.source)
+
+
+def joint_name(joint: JointRef) -> str:
+    a, b = (last(end.panel.source) for end in joint)
+    return f"{a} with {b}{_at(joint[0])}"
+
+
+def corner_name(edit: CornerEdit) -> str:
+    serves = "" if edit.joint is None else f", joint {joint_name(edit.joint)}"
+    return f"a corner of {last(edit.at.panel.source)}{_at(edit.at) if edit.joint is None else serves}"
+
+
+def _at(end: End) -> str:
+    if end.spot is None:
+        return ""
+    x, y, z = end.spot.at
+    return f" at ({x:.0f}, {y:.0f}, {z:.0f})"
+
+
+def last(source: str) -> str:
+    """A panel's own label, of its labels down the tree."""
+    return source.rsplit("/", 1)[-1]
