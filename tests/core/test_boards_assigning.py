@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flatwright.boards.assigning import Assigned, assign_boards
+from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
 from flatwright.findings import Finding, UsageError
 from flatwright.presets.model import Board
@@ -182,3 +183,68 @@ def test_many_panels_are_counted_and_some_named() -> None:
     [told] = assign({f"slat {n}": 12.0 for n in range(1, 31)})[1]
     assert "30 panels (slat 1, " in told.message and "and 24 more" in told.message
     assert len(told.panels) == 30
+
+
+POPLAR_18 = Board("poplar 18", 18.0)
+RACK = (BIRCH_12, BIRCH_18, POPLAR_18)
+
+
+def chosen(
+    by_hand: Mapping[str, str], drawn: Mapping[str, float], *texts: str, boards: Sequence[Board] = RACK
+) -> tuple[dict[str, Assigned], list[Finding]]:
+    return assign_boards(drawn, boards, parse_readings(texts), by_hand)
+
+
+def test_a_board_chosen_by_hand_is_taken_for_that_panel_only() -> None:
+    assigned, findings = chosen({"shelf": "poplar 18"}, TROLLEY, "18:17.7", "12:11.9")
+    assert {p: a[:2] for p, a in assigned.items()} == {
+        "side": ("birch 18", 17.7),
+        "shelf": ("poplar 18", 18.0),
+        "back": ("birch 12", 11.9),
+    }
+    assert codes(findings) == ["board.several", "board.unmeasured"]
+    assert findings[1].panels == ("shelf",)
+
+
+def test_readings_go_to_a_chosen_board_where_no_other_panel_has_its_thickness() -> None:
+    by_hand = {"side": "poplar 18", "shelf": "poplar 18"}
+    assigned, findings = chosen(by_hand, TROLLEY, "17.7", "11.9")
+    assert assigned["side"][:2] == assigned["shelf"][:2] == ("poplar 18", 17.7)
+    assert findings == []
+
+
+def test_the_boards_of_the_preset_keep_their_own_readings() -> None:
+    boards = (BIRCH_18, replace(POPLAR_18, readings=(17.2, 17.4)))
+    assigned, _ = chosen({"b": "poplar 18"}, {"a": 18.0, "b": 18.0}, "17.7", boards=boards)
+    assert [a[:2] for a in assigned.values()] == [("birch 18", 17.7), ("poplar 18", 17.3)]
+
+
+def test_a_panel_on_a_board_of_another_thickness_takes_that_thickness() -> None:
+    assigned, findings = chosen({"shelf": "birch 12"}, {"shelf": 18.0, "side": 18.0}, "18:17.7")
+    assert assigned["shelf"][:2] == ("birch 12", 12.0)
+    assert assigned["shelf"].batch is not None and assigned["shelf"].batch.mean == 12.0
+    assert codes(findings) == ["board.chosen", "board.several", "board.unmeasured"]
+    measured_too, _ = chosen({"shelf": "birch 12"}, {"shelf": 18.0, "side": 18.0}, "18:17.7", "12:11.8")
+    assert measured_too["shelf"][:2] == ("birch 12", 11.8)
+
+
+@pytest.mark.parametrize(
+    ("by_hand", "code", "said"),
+    [
+        ({"shelf": "poplar"}, "board.chosen-unknown", 'did you mean "poplar 18"'),
+        ({"shelves": "birch 12"}, "board.chosen-for-nothing", 'did you mean "shelf"'),
+    ],
+)
+def test_a_choice_that_cannot_be_followed_is_told(by_hand: Mapping[str, str], code: str, said: str) -> None:
+    assigned, findings = chosen(by_hand, {"shelf": 18.0}, "17.7", boards=(*BOARDS, POPLAR_18))
+    assert assigned["shelf"][:2] == ("birch 18", 17.7)
+    [told] = [f for f in findings if f.code == code]
+    assert told.severity == "warning" and said in told.message
+
+
+def test_choices_that_the_preset_cannot_meet_are_refused_before_a_run() -> None:
+    check_known({"shelf": "poplar 18"}, RACK)
+    with pytest.raises(UsageError, match=r'no board birch 13.*did you mean "birch 1'):
+        check_known({"shelf": "birch 13"}, RACK)
+    with pytest.raises(UsageError, match="it has no boards"):
+        check_known({"shelf": "birch 12"}, ())

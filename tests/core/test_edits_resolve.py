@@ -264,14 +264,10 @@ def test_the_face_that_is_to_stay_stays(stays: str) -> None:
     assert (round(low, 6), round(high, 6)) == ((0.3, 18.0) if stays == "+n" else (0.0, 17.7))
 
 
-def test_a_board_that_is_not_known_is_told() -> None:
-    hand = ByHand(
-        Edits((PanelEdit(PanelRef("side"), board="oak"), PanelEdit(PanelRef("shelf"), board="birch"))),
-        unit(),
-        {},
-    )
-    assert hand.boards(["birch"]) == {"shelf": "birch"}
-    assert [f.code for f in hand.findings] == ["edit.no-such-board"]
+def test_a_board_goes_with_its_panel() -> None:
+    edits = Edits((PanelEdit(PanelRef("side", "Box"), board="birch 12"),))
+    renamed = [replace(p, name="left", source="left") if p.name == "side" else p for p in unit()]
+    assert ByHand(edits, renamed, {"left": "Box"}).boards() == {"left": "birch 12"}
 
 
 # -- corners -----------------------------------------------------------------------------

@@ -215,3 +215,36 @@ def test_usage_errors_end_with_2_and_one_sentence(capsys: pytest.CaptureFixture[
     assert main(["apply", "m.FCStd", "--preset", "p", "--out", "o", "--sheet", "big"]) == 2
     err = capsys.readouterr().err
     assert len(err.strip().splitlines()) == 3
+
+
+@pytest.mark.parametrize(
+    ("choice", "said"),
+    [
+        ("board=birch 13", "no board birch 13, which was chosen for board"),
+        ("birch 12", "write PANEL=BOARD"),
+        ("=birch 12", "write PANEL=BOARD"),
+    ],
+)
+def test_a_board_chosen_for_a_panel_that_makes_no_sense(
+    plain: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], choice: str, said: str
+) -> None:
+    assert run(plain, tmp_path / "out", "--board", choice) == 2
+    refused(capsys, tmp_path / "out", said)
+
+
+def test_a_panel_takes_the_thickness_of_a_chosen_board_that_nobody_measured(
+    plain: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    assert main(["apply", str(plain), "--preset", str(METRIC), "--out", str(out), "--engine", "built-in",
+                 "--board", "board=birch 12"]) == 0  # fmt: skip
+    plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+    assert (plan["panels"][0]["thickness_mm"], plan["sheets"][0]["thickness_mm"]) == (12.0, 12.0)
+
+
+def test_a_board_chosen_for_a_panel(plain: Path, tmp_path: Path) -> None:
+    more = ("--board", "board=birch 12", "--board", "shelf=birch 12")
+    assert run(plain, tmp_path / "out", *more, readings="11.9,11.95") == 0
+    [panel] = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))["panels"]
+    assert (panel["board"], panel["nominal_mm"], panel["thickness_mm"]) == ("birch 12", 18.0, 11.925)
+    assert {"board.chosen", "board.chosen-for-nothing"} <= codes(tmp_path / "out")

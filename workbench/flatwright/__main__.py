@@ -40,6 +40,10 @@ def _parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     go.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for programs and papers")
     go.add_argument("--nominal", metavar="MM", help="drawn thickness that readings without one belong to")
+    go.add_argument(
+        "--board", action="append", default=[], metavar="PANEL=BOARD",
+        help="cut a panel from this board of the preset, whatever its thickness; once for each panel",
+    )  # fmt: skip
     go.add_argument("--sheet", metavar="LENGTHxWIDTH", help="stock sheet in mm, for example 2440x1220")
     go.add_argument("--seed", type=int, metavar="N", help="seed of the layout")
     go.add_argument("--time", type=float, metavar="SECONDS", help="longest time for the layout of a board")
@@ -59,7 +63,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _apply(args: argparse.Namespace) -> int:
     nominal = _mm(args.nominal, "--nominal") if args.nominal is not None else None
-    options = Options(_sheet(args.sheet), args.engine, args.seed, args.time)
+    options = Options(_sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board))
     result = api.apply(
         args.model, args.preset, args.out, readings=args.readings, nominal=nominal, options=options
     )
@@ -68,6 +72,20 @@ def _apply(args: argparse.Namespace) -> int:
     print(summary_table(result.plan, result.findings, result.times), end="")
     print(f"written to {result.folder}")
     return 1 if result.refused else 0
+
+
+def _boards(texts: Sequence[str]) -> dict[str, str]:
+    """Board by panel from PANEL=BOARD; the last equals sign parts them."""
+    out: dict[str, str] = {}
+    for text in texts:
+        panel, sign, board = (part.strip() for part in text.rpartition("="))
+        if not (sign and panel and board):
+            raise UsageError(
+                f'--board {text!r} names no panel and board: write PANEL=BOARD, as in "shelf=birch 12"'
+            )
+        if out.setdefault(panel, board) != board:
+            raise UsageError(f"--board names two boards for {panel}: {out[panel]} and {board}")
+    return out
 
 
 def _mm(text: str, what: str) -> float:

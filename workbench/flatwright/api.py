@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
 from flatwright.findings import Finding, UsageError
 from flatwright.output import staged
@@ -47,6 +48,7 @@ def apply(
     from flatwright.host.bootstrap import freecad
 
     shop, rules = _preset(Path(preset))
+    check_known(options.boards if options else {}, shop.boards)
     groups = tuple(readings)
     parsed = parse_readings(groups, nominal)
     app = freecad()
@@ -90,6 +92,7 @@ def apply_shop_rules(
 
     folder = Path(out) if out is not None else remembered.output_folder(doc) or default_folder(doc)
     shop, rules = _preset(Path(preset) if preset is not None else default_preset())
+    check_known(options.boards if options else {}, shop.boards)
     groups = tuple(readings) or remembered.readings(doc)
     with transaction(doc, "Apply Shop Rules"), staged(folder) as staging:
         run = Run(doc, shop, rules, groups, folder, staging, progress or _watching)

@@ -17,9 +17,8 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.bits.choose import PanelBits
 from flatwright.bits.relieved import cut_panel
-from flatwright.boards.assigning import Assigned, assign_boards
+from flatwright.boards.assigning import assign_boards
 from flatwright.boards.batch import Batch
-from flatwright.boards.fit_probability import clearance_for
 from flatwright.boards.readings import ReadingGroup
 from flatwright.cutting.moves import SheetProgram
 from flatwright.cutting.parts import cut_parts
@@ -33,15 +32,15 @@ from flatwright.geometry.polygon import region
 from flatwright.holding.screws import place_screws
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
-from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import fit_piece, surroundings
+from flatwright.joints.slots import thicknesses
 from flatwright.panels.edges import low_edges
 from flatwright.panels.find import find_panels
 from flatwright.panels.shapes import with_shape_ids
 from flatwright.panels.show import with_show_faces
 from flatwright.panels.solid import Solid
 from flatwright.plan import Panel, Plan, Sheet, placed
-from flatwright.presets.model import Fits, Preset
+from flatwright.presets.model import Preset
 from flatwright.sheets.layout import lay_out
 
 declare("error", panel__two_faces="pockets on both faces: the second side has no program")
@@ -51,12 +50,16 @@ Progress = Callable[[float, str], None]
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """What the user may ask of one run; None leaves it to the preset."""
+    """What the user may ask of one run; None leaves it to the preset.
+
+    `boards` names a board of the preset for a panel, by the panel's name or its source's label.
+    """
 
     sheet_size: tuple[float, float] | None = None
     engine: str = "auto"
     seed: int | None = None
     time: float | None = None
+    boards: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,13 +117,14 @@ def decide(
     if not drawn:
         raise UsageError(_no_panels(findings))
     hand = ByHand(edits or Edits(), drawn, {s.source: s.object for s in solids})
-    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings)
+    by_hand = {**hand.boards(), **_by_panel(options.boards, drawn)}
+    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings, by_hand)
     findings += found
     boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     with clock.step("fit joints", 0.10):
         piece, found = fit_piece(
             boarded,
-            _thickness(assigned, preset.fits),
+            thicknesses(assigned, preset.fits),
             preset.fits,
             classes=lambda joints: hand.classes(joints, preset.fits),
             stays=hand.stays(),
@@ -197,25 +201,14 @@ class _SheetWork:
         return replace(self.sheet, tabs=tabs, screws=screws), programs, zones, findings
 
 
-def _thickness(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thickness]:
-    """What each measured panel becomes, and the thickness that slots over it are cut for."""
-    return {
-        name: Thickness(a.thickness, *_slot_for(a.batch, fits))
-        for name, a in assigned.items()
-        if a.batch is not None and a.batch.measured
-    }
-
-
-def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
-    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's."""
-    match fits.slot_for:
-        case "largest":
-            return batch.largest, None
-        case "spread":
-            return batch.mean + fits.spread_factor * batch.spread, None
-        case "probability":
-            return batch.mean, clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
-    return batch.mean, None
+def _by_panel(chosen: Mapping[str, str], panels: Sequence[Panel]) -> dict[str, str]:
+    """Boards chosen by hand, by panel name: a name is taken before a label that several panels share."""
+    names = {p.name for p in panels}
+    out: dict[str, str] = {}
+    for key, board in chosen.items():
+        meant = [key] if key in names else [p.name for p in panels if p.source == key]
+        out.update(dict.fromkeys(meant or [key], board))
+    return out
 
 
 def natural(name: str) -> list[tuple[int, int, str]]:

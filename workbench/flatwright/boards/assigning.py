@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from flatwright.boards.batch import Batch, measured, unmeasured
+from flatwright.boards.by_hand import Chosen, chosen_boards
 from flatwright.boards.matching import (
     ONE_THICKNESS,
     SAME_NOMINAL,
@@ -69,31 +70,62 @@ class _Board:
 
 
 def assign_boards(
-    drawn: Mapping[str, float], boards: Sequence[Board], groups: Sequence[ReadingGroup]
+    drawn: Mapping[str, float],
+    boards: Sequence[Board],
+    groups: Sequence[ReadingGroup],
+    by_hand: Mapping[str, str] | None = None,
 ) -> tuple[dict[str, Assigned], list[Finding]]:
     """(board, thickness and batch by panel name, findings), from drawn thicknesses in mm by panel name.
 
-    One board name stands for one batch. Readings given here come before a preset board's own.
+    One board name stands for one batch. `by_hand` names the preset's board for a panel; the others go
+    by thickness. Readings given here come before a preset board's own; they belong to the boards that
+    are found by thickness, and to a chosen one where no panel of that thickness is left to find.
     Raises UsageError for readings that fit no drawn thickness, or several, or that cannot be a board's.
     """
-    thicknesses = drawn_thicknesses(drawn)
-    taken = match(groups, thicknesses) if thicknesses else {}
-    found, unknown = _boards_of_the_job(thicknesses, taken, boards)
+    chosen, findings = chosen_boards(by_hand or {}, drawn, boards)
+    settled = {p for c in chosen for p in c.whole.panels}
+    thicknesses = drawn_thicknesses({p: t for p, t in drawn.items() if p not in settled})
+    measurable = [*thicknesses, *_of_their_own(chosen, thicknesses)]
+    taken = match(groups, measurable) if measurable else {}
+    free = {one.thickness for one in thicknesses}
+    found, unknown = _boards_of_the_job(thicknesses, {t: g for t, g in taken.items() if t in free}, boards)
+    _add_chosen(found, chosen, {t: g for t, g in taken.items() if t not in free})
     assigned = {p: Assigned(None, drawn[p], None) for one in unknown for p in one.panels}
-    findings: list[Finding] = []
-    for board in found:
+    for board in found.values():
         batch = board.batch()
         findings.extend(_tell(board, batch))
-        for panel in board.panels:
-            assigned[panel] = Assigned(board.name, batch.mean if batch.measured else drawn[panel], batch)
+        for one in board.drawn:
+            for panel in one.panels:
+                as_drawn = one.thickness if panel in settled else drawn[panel]
+                assigned[panel] = Assigned(board.name, batch.mean if batch.measured else as_drawn, batch)
     findings.extend(_unknown(one) for one in unknown)
     return {panel: assigned[panel] for panel in drawn}, findings
 
 
+def _of_their_own(chosen: Sequence[Chosen], thicknesses: Sequence[Drawn]) -> list[Drawn]:
+    """Nominal thicknesses of chosen boards that no other panel is drawn in, each once."""
+    own: dict[float, Drawn] = {}
+    for c in chosen:
+        nominal = c.board.nominal
+        if all(round(abs(one.thickness - nominal), 4) > SAME_NOMINAL for one in thicknesses):
+            own.setdefault(nominal, c.whole)
+    return list(own.values())
+
+
+def _add_chosen(
+    found: dict[str, _Board], chosen: Sequence[Chosen], taken: Mapping[float, ReadingGroup]
+) -> None:
+    for c in chosen:
+        group = taken.get(c.board.nominal)
+        readings = c.board.readings if group is None else group.values
+        new = _Board(c.board.name, c.board.nominal, readings)
+        found.setdefault(c.board.name, new).drawn.extend(c.drawn)
+
+
 def _boards_of_the_job(
     thicknesses: Sequence[Drawn], taken: Mapping[float, ReadingGroup], boards: Sequence[Board]
-) -> tuple[list[_Board], list[Drawn]]:
-    """The boards with their panels, and the thicknesses for which nothing is known."""
+) -> tuple[dict[str, _Board], list[Drawn]]:
+    """The boards by name with their panels, and the thicknesses for which nothing is known."""
     nominal = {t: t if g.nominal is None else g.nominal for t, g in taken.items()}
     owner = _owners(nominal, boards)
     found: dict[str, _Board] = {}
@@ -115,7 +147,7 @@ def _boards_of_the_job(
             continue
         new.readings = new.readings if group is None else group.values
         found.setdefault(new.name, new).drawn.append(one)
-    return list(found.values()), unknown
+    return found, unknown
 
 
 def _owners(nominal: Mapping[float, float], boards: Sequence[Board]) -> dict[str, float]:
@@ -151,7 +183,7 @@ def _tell(board: _Board, batch: Batch) -> Iterable[Finding]:
             board.name,
             f"the preset has more than one board of {sold_as(board.nominal)}: {board.name} is taken, "
             f"not {listed(board.passed_over)}",
-            f"to use another, put it before {board.name} in the preset",
+            f"to use another, choose it for the panel by hand, or put it before {board.name} in the preset",
             panels=board.panels,
         )
     if batch.measured:

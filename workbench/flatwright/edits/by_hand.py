@@ -7,7 +7,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from flatwright.edits import said
 from flatwright.edits.model import Edits, JointRef
 from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
 from flatwright.edits.spots import Panels, Place, joint_ref, places
@@ -28,15 +27,9 @@ class ByHand:
         self._of, panels, self.findings = panel_edits(edits.panels, self._panels)
         self.kept = replace(edits, panels=panels)
 
-    def boards(self, known: Sequence[str]) -> dict[str, str]:
-        """The board by panel name; one that is not `known` is told of."""
-        wanted = {name: e.board for name, e in self._of.items() if e.board is not None}
-        self.findings += [
-            said.no_such_board(self._of[name], name, known)
-            for name, board in wanted.items()
-            if board not in known
-        ]
-        return {name: board for name, board in wanted.items() if board in known}
+    def boards(self) -> dict[str, str]:
+        """The board that was chosen, by panel name."""
+        return {name: e.board for name, e in self._of.items() if e.board is not None}
 
     def shown(self, panels: Sequence[Panel]) -> list[Panel]:
         """The panels with the show faces that were chosen."""

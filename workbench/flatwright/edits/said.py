@@ -14,7 +14,6 @@ declare(
     edit__gone="what an edit by hand refers to is not in the model: it is kept but changes nothing",
     edit__torn="an edit by hand fits two places equally well: it changes neither",
     edit__no_such_class="an edit by hand names a fit class that the preset has not",
-    edit__no_such_board="an edit by hand names a board that the preset has not",
 )
 
 KEPT = "it is kept, and counts again if that comes back"
@@ -50,18 +49,6 @@ def no_such_class(edit: JointEdit, panels: Sequence[str], known: Sequence[str]) 
         f"{says(edit)}, set by hand, changes nothing: the preset has no class {edit.fit_class!r}.",
         f"Choose one of its classes ({', '.join(known)}), or add that one to the preset.",
         panels=panels,
-    )
-
-
-def no_such_board(edit: PanelEdit, panel: str, known: Sequence[str]) -> Finding:
-    """The preset has no such board."""
-    return finding(
-        "edit.no-such-board",
-        panel,
-        f"The board {edit.board!r}, set by hand for {panel}, is not in the preset: the one of the drawn "
-        "thickness is taken.",
-        f"Choose one of its boards ({', '.join(known)}), or add that one to the preset.",
-        panels=[panel],
     )
 
 

@@ -1,0 +1,37 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What slots are cut for: the thickness of a batch of boards, and the clearance over it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from flatwright.boards.assigning import Assigned
+from flatwright.boards.batch import Batch
+from flatwright.boards.fit_probability import clearance_for
+from flatwright.joints.fit import Thickness
+from flatwright.presets.model import Fits
+
+
+def thicknesses(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thickness]:
+    """By panel name, for each panel whose board is known: what it becomes and what slots over it are
+    cut for. A board that nobody measured is taken as it was assigned, with the class's clearance."""
+    out = {}
+    for name, a in assigned.items():
+        if a.batch is not None and a.batch.measured:
+            out[name] = Thickness(a.thickness, *_slot_for(a.batch, fits))
+        elif a.batch is not None:
+            out[name] = Thickness(a.thickness, a.thickness)
+    return out
+
+
+def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
+    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's."""
+    match fits.slot_for:
+        case "largest":
+            return batch.largest, None
+        case "spread":
+            return batch.mean + fits.spread_factor * batch.spread, None
+        case "probability":
+            return batch.mean, clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
+    return batch.mean, None
