@@ -63,7 +63,22 @@ def test_an_unmeasured_board_has_only_a_mean_and_a_wide_spread() -> None:
     batch = unmeasured("birch 18", 18.0, 18.1)
     assert not batch.measured
     assert (batch.mean, batch.extremes) == (18.1, (18.1, 18.1))
-    assert batch.spread == pytest.approx(0.42)
+    assert batch.spread == pytest.approx(0.42)  # EN 315, 17.06 to 18.74 mm: ±2 s
+    assert batch.expected == pytest.approx(17.9)
+
+
+def test_an_unmeasured_inch_board_spreads_by_its_own_standard() -> None:
+    """PS 1: ±1/32 in about 3/4 in."""
+    batch = unmeasured("plywood 3/4", 19.05, 19.05)
+    assert batch.spread == pytest.approx(25.4 / 32 / 2)
+    assert batch.expected == pytest.approx(19.05)
+
+
+@pytest.mark.parametrize("nominal", [2.5, 30.0])
+def test_where_no_standard_reaches_a_board_is_expected_as_drawn(nominal: float) -> None:
+    batch = unmeasured("b", nominal, nominal + 0.1)
+    assert batch.expected == nominal + 0.1
+    assert batch.spread == pytest.approx((0.6 + 0.06 * nominal) / 4)
 
 
 def test_no_readings_are_no_measured_batch() -> None:

@@ -118,7 +118,8 @@ def decide(
         raise UsageError(_no_panels(findings))
     hand = ByHand(edits or Edits(), drawn, {s.source: s.object for s in solids})
     by_hand = {**hand.boards(), **_by_panel(options.boards, drawn)}
-    assigned, found = assign_boards({p.name: p.thickness for p in drawn}, preset.boards, readings, by_hand)
+    thickness = {p.name: p.thickness for p in drawn}
+    assigned, found = assign_boards(thickness, preset.boards, readings, by_hand, preset.fits.used_at)
     findings += found
     boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     with clock.step("fit joints", 0.10):

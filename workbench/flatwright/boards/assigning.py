@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from flatwright.boards.batch import Batch, measured, unmeasured
 from flatwright.boards.by_hand import Chosen, chosen_boards
+from flatwright.boards.climate import moisture_change, tell_moisture
 from flatwright.boards.matching import (
     ONE_THICKNESS,
     SAME_NOMINAL,
@@ -23,7 +24,7 @@ from flatwright.boards.matching import (
 from flatwright.boards.readings import ReadingGroup
 from flatwright.boards.standards import band, sold_as, variation_limit
 from flatwright.findings import Finding, declare, finding
-from flatwright.presets.model import Board
+from flatwright.presets.model import Board, Climate
 
 declare(
     "warning",
@@ -55,6 +56,7 @@ class _Board:
     name: str
     nominal: float
     readings: tuple[float, ...]
+    air: Climate | None = None  # in which the readings were taken
     passed_over: tuple[str, ...] = ()
     drawn: list[Drawn] = field(default_factory=list)
 
@@ -62,9 +64,9 @@ class _Board:
     def panels(self) -> tuple[str, ...]:
         return tuple(p for one in self.drawn for p in one.panels)
 
-    def batch(self) -> Batch:
+    def batch(self, used_at: Climate | None) -> Batch:
         if self.readings:
-            return measured(self.name, self.nominal, self.readings)
+            return measured(self.name, self.nominal, self.readings, moisture_change(self.air, used_at))
         nearest = min(self.drawn, key=lambda d: round(abs(d.thickness - self.nominal), 4))
         return unmeasured(self.name, self.nominal, nearest.thickness)
 
@@ -74,12 +76,14 @@ def assign_boards(
     boards: Sequence[Board],
     groups: Sequence[ReadingGroup],
     by_hand: Mapping[str, str] | None = None,
+    used_at: Climate | None = None,
 ) -> tuple[dict[str, Assigned], list[Finding]]:
     """(board, thickness and batch by panel name, findings), from drawn thicknesses in mm by panel name.
 
     One board name stands for one batch. `by_hand` names the preset's board for a panel; the others go
     by thickness. Readings given here come before a preset board's own; they belong to the boards that
-    are found by thickness, and to a chosen one where no panel of that thickness is left to find.
+    are found by thickness, and to a chosen one where no panel of that thickness is left to find; they
+    count as taken in the air that the preset names for the board. `used_at` is the air of use.
     Raises UsageError for readings that fit no drawn thickness, or several, or that cannot be a board's.
     """
     chosen, findings = chosen_boards(by_hand or {}, drawn, boards)
@@ -92,8 +96,10 @@ def assign_boards(
     _add_chosen(found, chosen, {t: g for t, g in taken.items() if t not in free})
     assigned = {p: Assigned(None, drawn[p], None) for one in unknown for p in one.panels}
     for board in found.values():
-        batch = board.batch()
+        batch = board.batch(used_at)
         findings.extend(_tell(board, batch))
+        if batch.measured:
+            findings.extend(tell_moisture(batch, board.panels, board.air, used_at))
         for one in board.drawn:
             for panel in one.panels:
                 as_drawn = one.thickness if panel in settled else drawn[panel]
@@ -118,7 +124,7 @@ def _add_chosen(
     for c in chosen:
         group = taken.get(c.board.nominal)
         readings = c.board.readings if group is None else group.values
-        new = _Board(c.board.name, c.board.nominal, readings)
+        new = _Board(c.board.name, c.board.nominal, readings, c.board.measured_at)
         found.setdefault(c.board.name, new).drawn.extend(c.drawn)
 
 
@@ -139,7 +145,7 @@ def _boards_of_the_job(
         if group is None and preset is not None and preset.name in owner:
             group = next(taken[t] for t, n in nominal.items() if n == owner[preset.name])
         if preset is not None:
-            new = _Board(preset.name, preset.nominal, preset.readings, _equals(preset, boards))
+            new = _of_preset(preset, boards)
         elif group is not None:
             new = _Board(sold_as(wanted), wanted, ())
         else:
@@ -148,6 +154,10 @@ def _boards_of_the_job(
         new.readings = new.readings if group is None else group.values
         found.setdefault(new.name, new).drawn.append(one)
     return found, unknown
+
+
+def _of_preset(board: Board, boards: Sequence[Board]) -> _Board:
+    return _Board(board.name, board.nominal, board.readings, board.measured_at, _equals(board, boards))
 
 
 def _owners(nominal: Mapping[float, float], boards: Sequence[Board]) -> dict[str, float]:

@@ -8,6 +8,8 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from flatwright.boards.moisture import THICKNESS_BIRCH, movement
+from flatwright.boards.standards import band
 from flatwright.boards.uncertainty import combined, expanded, of_resolution, standard_error
 
 ENOUGH_READINGS = 8  # EN 324-1 takes eight points of a panel
@@ -25,7 +27,9 @@ class Batch:
     """One batch of boards; lengths mm.
 
     `spread` is the standard deviation to reckon with, `step` that of the calliper. A batch that is
-    not measured has no readings: `mean` is then the thickness as drawn, and so are the extremes.
+    not measured has no readings: `mean` is then the thickness as drawn, and so are the extremes;
+    `expected` is the middle of what its standard allows (of a measured batch, the mean). `moisture` is
+    the % of moisture content that boards take up from where they were measured to where they are used.
     """
 
     name: str
@@ -34,6 +38,8 @@ class Batch:
     mean: float
     spread: float
     step: float
+    expected: float
+    moisture: float = 0.0
 
     @property
     def measured(self) -> bool:
@@ -67,13 +73,18 @@ class Batch:
         return combined(standard_error(self.deviation, len(self.readings)), of_resolution(self.step))
 
     @property
+    def growth(self) -> float:
+        """How much thicker boards are where they are used than where they were measured, mm."""
+        return movement(self.mean, self.moisture, THICKNESS_BIRCH) if self.measured else 0.0
+
+    @property
     def uncertainty(self) -> float | None:
         """U95 of the mean: with 95 % confidence it lies within ± this; None for fewer than two readings."""
         standard = self.standard_uncertainty
         return None if standard is None else expanded(standard, len(self.readings) - 1)
 
 
-def measured(name: str, nominal: float, readings: Sequence[float]) -> Batch:
+def measured(name: str, nominal: float, readings: Sequence[float], moisture: float = 0.0) -> Batch:
     """The batch of some readings; raises ValueError without any."""
     if not readings:
         raise ValueError("a measured batch needs readings")
@@ -81,15 +92,20 @@ def measured(name: str, nominal: float, readings: Sequence[float]) -> Batch:
     scatter = statistics.stdev(readings) if len(readings) > 1 else 0.0
     floor = SPREAD_FLOOR if len(readings) < ENOUGH_READINGS else of_resolution(step)
     mean = round(statistics.fmean(readings), 9)
-    return Batch(name, nominal, tuple(readings), mean, max(scatter, floor), step)
+    return Batch(name, nominal, tuple(readings), mean, max(scatter, floor), step, mean, moisture)
 
 
 def unmeasured(name: str, nominal: float, drawn: float) -> Batch:
-    """A batch that nobody measured: as drawn, spread as widely as a sanded board's tolerance allows.
+    """A batch that nobody measured: as drawn, but it may be whatever its standard allows.
 
-    The tolerance of EN 315 is 0.6 mm + 6 % wide; read as ±2 s it gives the spread.
+    The standard's band read as ±2 s gives the spread about its middle. Where no standard reaches, the
+    width of EN 315's band, 0.6 mm + 6 %, is taken about the thickness as drawn.
     """
-    return Batch(name, nominal, (), drawn, (0.6 + 0.06 * nominal) / 4.0, 0.0)
+    limits = band(nominal)
+    if limits is None:
+        return Batch(name, nominal, (), drawn, (0.6 + 0.06 * nominal) / 4.0, 0.0, drawn)
+    spread, middle = (limits.high - limits.low) / 4.0, (limits.low + limits.high) / 2.0
+    return Batch(name, nominal, (), drawn, round(spread, 9), 0.0, round(middle, 9))
 
 
 def instrument_step(readings: Sequence[float]) -> float:

@@ -8,6 +8,8 @@ lower, and the historic data behind it are for practical use, not exact (FPL-GTR
 
 from __future__ import annotations
 
+from flatwright.presets.model import Climate
+
 # Movement of plywood in its plane per 1 % of moisture content: 22 species, three plies,
 # 7 to 20 %: 0.18 % along and 0.27 % across the face grain (Forest Products Research Laboratory).
 IN_PLANE_ALONG = 0.0018 / 13.0
@@ -37,6 +39,15 @@ def equilibrium(temperature: float, humidity: float) -> float:
     kh = k * humidity
     bound = k1 * kh + 2.0 * k1 * k2 * kh * kh
     return 1800.0 / w * (kh / (1.0 - kh) + bound / (1.0 + k1 * kh + k1 * k2 * kh * kh))
+
+
+def change(measured_at: Climate, used_at: Climate) -> float:
+    """Moisture content that wood takes up from one air to another, %; negative where it dries.
+
+    Plywood lies lower than solid wood in both airs, so that much of the error cancels out.
+    """
+    before = equilibrium(measured_at.temperature, measured_at.humidity)
+    return equilibrium(used_at.temperature, used_at.humidity) - before
 
 
 def movement(length: float, change: float, coefficient: float) -> float:

@@ -26,12 +26,19 @@ def thicknesses(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thick
 
 
 def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
-    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's."""
+    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's.
+
+    A piece is cut and may be put together in the air of the readings, and must go together or stay
+    together in the air that it is used in. So slots are cut for the thicker of the two: boards that will
+    swell get room for it now, for boards that will shrink slots stay as today's boards need them.
+    """
+    swelling = max(0.0, batch.growth)
     match fits.slot_for:
         case "largest":
-            return batch.largest, None
+            return batch.largest + swelling, None
         case "spread":
-            return batch.mean + fits.spread_factor * batch.spread, None
+            return batch.mean + fits.spread_factor * batch.spread + swelling, None
         case "probability":
-            return batch.mean, clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
-    return batch.mean, None
+            clearance = clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
+            return batch.mean + swelling, clearance
+    return batch.mean + swelling, None
