@@ -68,7 +68,7 @@ def test_loops_are_closed_and_enclose_the_face_with_the_wood_on_the_left(app: An
             for c, following in zip(loop, loop[1:] + loop[:1], strict=True):
                 assert np.allclose(c.end, following.start, atol=1e-6)
         if face.kind == "plane":
-            assert area_of(loops, face.direction) == pytest.approx(face.area, rel=1e-9)
+            assert area_of(loops, face.direction) == pytest.approx(raw.Area, rel=1e-9)
 
 
 @pytest.mark.parametrize("kind", ["plain", "rounded", "turned", "mirrored"])

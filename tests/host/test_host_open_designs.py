@@ -37,14 +37,14 @@ def test_an_assembled_box_of_plain_features(shared_models: Path) -> None:
     solids, findings = read(shared_models / "robot-box", "assembly*")
     assert len(solids) == 6
     assert findings == []
-    assert not [s.label for s in solids if s.problem]
+    assert not [s.label for s in solids if s.problem()]
 
 
 def test_a_cabinet_with_castors_and_drawers(shared_models: Path) -> None:
     solids, _ = read(shared_models / "mobile-base", "*base.FCStd")
     assert len(solids) == 38
     assert len({s.source for s in solids}) == 38
-    assert len([s for s in solids if s.problem]) == 1
+    assert len([s for s in solids if s.problem()]) == 1
 
 
 def test_the_assembly_by_links(shared_models: Path) -> None:

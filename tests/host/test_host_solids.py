@@ -325,7 +325,7 @@ def test_unusable_solids_say_why(app: Any, document: Any) -> None:
     crossed = Part.Face(bow_tie).extrude(app.Vector(0, 0, 18))
     for label, shape in (("good", good), ("gap", open_shell), ("turned", inside_out), ("crossed", crossed)):
         feature(document, label, shape)
-    problems = {s.label: s.problem for s in read(document)[0]}
+    problems = {s.label: s.problem() for s in read(document)[0]}
     assert problems["good"] == ""
     assert "gap" in problems["gap"]
     assert "inside out" in problems["turned"]

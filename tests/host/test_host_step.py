@@ -43,7 +43,7 @@ def test_names_volumes_and_places_come_back(app: Any, tmp_path: Path, count: int
         wanted = panel_solid(panel)
         assert shape.Volume == pytest.approx(wanted.Volume, rel=1e-9)
         assert shape.common(wanted).Volume == pytest.approx(wanted.Volume, rel=1e-6)
-        assert solid.problem == ""
+        assert solid.problem() == ""
     assert bounds(solids[0])[0] == pytest.approx(list(_low(panel_solid(shelf()))), abs=1e-5)
 
 

@@ -79,6 +79,12 @@ def bounds(solid: Solid) -> tuple[list[float], list[float]]:
 
 
 def volume(solid: Solid) -> float:
-    """Volume of a solid with flat faces by the divergence theorem: wrong if one normal points inwards."""
+    """Volume by the divergence theorem of flat faces and straight edges; wrong if a normal points inwards."""
     assert all(f.kind == "plane" for f in solid.faces)
-    return sum(f.area * float(f.direction @ f.point) for f in solid.faces) / 3.0
+    total = 0.0
+    for i, f in enumerate(solid.faces):
+        curves = [c for loop in solid.loops(i) for c in loop]
+        assert all(c.kind == "line" for c in curves)
+        area = sum(float(np.cross(c.start, c.end) @ f.direction) for c in curves) / 2.0
+        total += area * float(f.direction @ f.point)
+    return total / 3.0

@@ -169,6 +169,8 @@ def simplified(outline: Outline, tolerance: float = 1e-6) -> Outline:
     A full circle keeps two points.
     """
     segs = [s for s in outline.segments() if s.chord > tolerance]
+    if len(segs) == len(outline) and not any(map(_may_join, segs[-1:] + segs[:-1], segs)):
+        return outline
     changed = True
     while changed and len(segs) > 2:
         changed = False
@@ -183,6 +185,14 @@ def simplified(outline: Outline, tolerance: float = 1e-6) -> Outline:
     if len(segs) < 2:
         raise ValueError("the outline has no extent")
     return from_segments(segs)
+
+
+def _may_join(a: Segment, b: Segment) -> bool:
+    """False for the many neighbours that turn by more than 60 degrees or from a line into an arc."""
+    if not (a.is_line and b.is_line):
+        return not (a.is_line or b.is_line)
+    ux, uy, vx, vy = a.q[0] - a.p[0], a.q[1] - a.p[1], b.q[0] - b.p[0], b.q[1] - b.p[1]
+    return abs(ux * vy - uy * vx) < 1.74 * (ux * vx + uy * vy)
 
 
 def _joined(a: Segment, b: Segment, tolerance: float) -> Segment | None:

@@ -28,7 +28,27 @@ _DEEPEST = 10  # bisections
 
 def read_loops(face: Any) -> list[list[Curve]]:
     """The wires of a face, outer and inner, with the wood on the left seen from outside the solid."""
-    return [_closed([c for e in wire.OrderedEdges for c in read_edge(e)]) for wire in face.Wires]
+    return [_read_wire(wire.OrderedEdges) for wire in face.Wires]
+
+
+def _read_wire(edges: Sequence[Any]) -> list[Curve]:
+    return _straight_wire(edges) or _closed([c for e in edges for c in read_edge(e)])
+
+
+def _straight_wire(edges: Sequence[Any]) -> list[Curve] | None:
+    """The curves of a wire of straight edges that is in order, which most are; None for any other."""
+    ends: list[float] = []
+    for e in edges:
+        if not isinstance(_basis(e), (Part.Line, Part.LineSegment)):
+            return None
+        a, b = e.ParameterRange
+        if e.Orientation == "Reversed":
+            a, b = b, a
+        ends.extend(e.valueAt(a))
+        ends.extend(e.valueAt(b))
+    points = np.array(ends).reshape(-1, 2, 3)
+    gaps = points[:, 1] - np.concatenate((points[1:, 0], points[:1, 0]))
+    return [Curve("line", p, q) for p, q in points] if len(points) and np.abs(gaps).max() < _MEET else None
 
 
 def read_edge(edge: Any) -> list[Curve]:

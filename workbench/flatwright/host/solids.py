@@ -13,7 +13,7 @@ from flatwright.host import skipping
 from flatwright.host.curves import read_loops
 from flatwright.host.faces import read_face
 from flatwright.host.tree import Leaf, leaves
-from flatwright.panels.solid import Curve, Face, Solid
+from flatwright.panels.solid import Curve, Solid
 
 declare(
     "warning",
@@ -54,17 +54,18 @@ def read_solids(doc: Any) -> tuple[list[Solid], list[Finding]]:
 def _read(raw: Any, source: str, label: str, checked: _Checked) -> Solid:
     faces = raw.Faces
     values = tuple(read_face(f) for f in faces)
-    return Solid(source, label, values, _loops_of(faces), checked.problem(raw, values))
+    closed = all(shell.isClosed() for shell in raw.Shells)
+    return Solid(source, label, values, _loops_of(faces), lambda: checked.problem(raw), closed)
 
 
 class _Checked:
     """Solids checked so far: the kernel's check is slow, and links share one geometry."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[int, float], list[tuple[Any, str]]] = {}
+        self._known: dict[int, list[tuple[Any, str]]] = {}
 
-    def problem(self, raw: Any, faces: Sequence[Face]) -> str:
-        alike = self._known.setdefault((len(faces), round(sum(f.area for f in faces), 1)), [])
+    def problem(self, raw: Any) -> str:
+        alike = self._known.setdefault(len(raw.Faces), [])
         for other, problem in alike:
             if raw.isPartner(other):
                 return problem

@@ -25,38 +25,35 @@ class LoopError(ValueError):
     """The edges do not close."""
 
 
-def plane_segments(
-    wires: Iterable[Sequence[Curve]], origin: Vector, u: Vector, v: Vector
-) -> list[list[Segment]]:
-    """Each wire's curves as plane segments in (u, v) about the origin."""
-    axes = np.stack([u, v], axis=1)
-
-    def at(p: Vector) -> Point:
-        x, y = (p - origin) @ axes
-        return (float(x), float(y))
-
+def plane_segments(wires: Iterable[Sequence[Curve]], x: Vector, y: Vector) -> list[list[Segment]]:
+    """Each wire's curves as plane segments along the axes x and y; edges of no length are dropped."""
+    axes = np.stack([x, y], axis=1)
     out: list[list[Segment]] = []
     for wire in wires:
+        starts, ends = _flat([c.start for c in wire], axes), _flat([c.end for c in wire], axes)
         segs: list[Segment] = []
-        for c in wire:
+        for c, p, q in zip(wire, starts, ends, strict=True):
             if c.kind == "arc" and c.mid is not None:
-                b = bulge_through(at(c.start), at(c.mid), at(c.end))
-                segs.append(Segment(at(c.start), at(c.end), b))
+                segs.append(Segment(p, q, bulge_through(p, _flat([c.mid], axes)[0], q)))
             elif c.kind == "other" and c.samples is not None and c.tangents is not None:
-                segs.extend(arcs_through((c.samples - origin) @ axes, c.tangents @ axes))
+                segs.extend(arcs_through(c.samples @ axes, c.tangents @ axes))
             else:
-                segs.append(Segment(at(c.start), at(c.end)))
+                segs.append(Segment(p, q))
         out.append([s for s in segs if s.chord > SNAP])
     return [w for w in out if w]
 
 
+def _flat(points: Sequence[Vector], axes: Vector) -> list[Point]:
+    return [(x, y) for x, y in (np.array(points).reshape(-1, 3) @ axes).tolist()]
+
+
 def oriented(wires: Sequence[list[Segment]]) -> list[list[Segment]]:
     """One face's wires with the largest run counter-clockwise and the others clockwise."""
-    outer = max(range(len(wires)), key=lambda k: abs(chain_area(wires[k])))
+    areas = [chain_area(wire) for wire in wires]
+    outer = max(range(len(wires)), key=lambda k: abs(areas[k]), default=-1)
     out = []
     for k, wire in enumerate(wires):
-        ccw = chain_area(wire) > 0
-        if ccw != (k == outer):
+        if (areas[k] > 0) != (k == outer):
             wire = [s.reversed() for s in reversed(wire)]
         out.append(wire)
     return out
@@ -65,13 +62,29 @@ def oriented(wires: Sequence[list[Segment]]) -> list[list[Segment]]:
 def united(faces: Sequence[list[list[Segment]]], *, split: bool) -> list[Outline]:
     """Loops of the union of faces that do not overlap: counter-clockwise outside, clockwise inside.
 
-    `split` also cancels edges that overlap only partly (steps of pockets at several depths).
-    Raises LoopError when what remains does not close.
+    Each face is its wires as `oriented` gives them. `split` also cancels edges that overlap only
+    partly (steps of pockets at several depths). Raises LoopError when what remains does not close.
     """
-    segs = [s for wires in faces for wire in oriented(wires) for s in wire]
+    if len(faces) == 1 and _is_plain(faces[0]):
+        return [simplified(from_segments(_closed(wire))) for wire in faces[0]]
+    segs = [s for wires in faces for wire in wires for s in wire]
     if split:
         segs = _split_at_ends(segs)
     return [simplified(from_segments(chain)) for chain in _chains(_cancelled(segs))]
+
+
+def _is_plain(wires: Sequence[list[Segment]]) -> bool:
+    """True when every wire runs head to tail and no two points of the face meet: nothing to cancel."""
+    for wire in wires:
+        if any(math.dist(s.q, t.p) > SNAP for s, t in zip(wire, wire[1:] + wire[:1], strict=True)):
+            return False
+    points = np.array([s.p for wire in wires for s in wire]) / (4.0 * SNAP)
+    # two points that meet share a cell in at least one of these four grids
+    for shift in ((0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5)):
+        cells = np.floor(points + shift)
+        if len(set(zip(*cells.T.tolist(), strict=True))) < len(points):
+            return False
+    return True
 
 
 def _key(p: Point) -> tuple[int, int]:

@@ -37,7 +37,8 @@ class Curve:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Face:
-    """One face. `plane`: `direction` is the outward unit normal, `point` lies on it.
+    """One face. `plane`: `direction` is the outward unit normal, `point` lies on it, `at_most` is
+    an upper bound of its area in mm² (the exact area costs the host too much to ask it of each).
     `cylinder` and `extrusion` (any other surface whose normals are all square to one
     direction): `direction` is that axis, `point` lies on the surface. `other`: anything else.
     """
@@ -45,20 +46,23 @@ class Face:
     kind: Literal["plane", "cylinder", "extrusion", "other"]
     direction: Vector
     point: Vector
-    area: float
+    at_most: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Solid:
     """A solid of the document. `source` names it uniquely for the user (labels down the tree,
-    joined by "/"), `label` is its own label; `problem` says why the kernel finds it unusable
-    ("" if sound). `loops(i)` reads the wires of face i, each a closed list of curves. `object` is the
-    host's own name of it, which stays when labels change ("" if it has none that lasts).
+    joined by "/"), `label` is its own label. `loops(i)` reads the wires of face i, each a closed
+    list of curves. `problem()` asks the kernel whether the solid is sound: "" or what ails it, in
+    plain words; that is slow, so ask only about a solid that cannot be accounted for. `closed` is
+    whether its surface has no gap. `object` is the host's own name of it, which stays when labels
+    change ("" if it has none that lasts).
     """
 
     source: str
     label: str
     faces: tuple[Face, ...]
     loops: Callable[[int], list[list[Curve]]]
-    problem: str = ""
+    problem: Callable[[], str]
+    closed: bool = True
     object: str = ""

@@ -1,0 +1,49 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The pockets of one side: what lies lower than its broad face."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from flatwright.geometry.outline import Outline
+from flatwright.geometry.polygon import polygon
+from flatwright.panels.own_frame import OwnFrame
+from flatwright.panels.reasons import LEVEL, NotAPanel
+from flatwright.panels.regions import Regions
+from flatwright.plan import Pocket, Side
+
+
+def pockets(side: Regions, face: float, name: Side, holes: list[Outline], own: OwnFrame) -> list[Pocket]:
+    """The pockets of a side whose broad face lies at height `face`; `holes` are the panel's, settled."""
+    out: list[Pocket] = []
+    for level, loops in side.levels.items():
+        depth = abs(level - face)
+        if depth < LEVEL:
+            continue
+        for loop in (own.settled(o) for o in loops):
+            if loop.area() > 0:
+                out.append(Pocket(loop.reversed(), round(depth, 6), name))
+            elif not any(_alike(loop, h) for h in holes) and not _is_deeper(loop, side, level, own, face):
+                u0, v0, u1, v1 = loop.bounds()
+                raise NotAPanel(
+                    f"a pocket leaves an island standing at ({(u0 + u1) / 2:.1f}, {(v0 + v1) / 2:.1f}), "
+                    "which is not cut yet"
+                )
+    return out
+
+
+def _is_deeper(loop: Outline, side: Regions, level: float, own: OwnFrame, face: float) -> bool:
+    """True when a floor's inner loop bounds deeper floors or holes, not standing wood."""
+    inside = polygon(loop.ccw())
+    for other, loops in side.levels.items():
+        if abs(other - face) >= abs(level - face) - LEVEL:
+            continue
+        for o in loops:
+            if o.area() > 0 and inside.buffer(-0.01).intersects(polygon(own.settled(o))):
+                return False
+    return True
+
+
+def _alike(a: Outline, b: Outline) -> bool:
+    return abs(abs(a.area()) - abs(b.area())) < 0.01 and np.allclose(a.bounds(), b.bounds(), atol=0.001)
