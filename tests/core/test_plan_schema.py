@@ -27,9 +27,8 @@ from flatwright.plan import (
     Screw,
     Sheet,
     Tab,
-    from_json,
-    to_json,
 )
+from flatwright.plan_json import from_json, to_json
 
 FRAME = Frame.of((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
 SHELF = Panel(

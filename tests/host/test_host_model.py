@@ -13,7 +13,8 @@ import pytest
 import shapely
 
 from flatwright.geometry.outline import polygon_outline
-from flatwright.plan import Plan, to_json
+from flatwright.plan import Plan
+from flatwright.plan_json import to_json
 from flatwright.presets.model import Preset
 from flatwright.presets.reading import load
 from support.documents import box, labels

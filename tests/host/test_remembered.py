@@ -11,7 +11,7 @@ import pytest
 
 from flatwright import api
 from flatwright.findings import Finding, UsageError
-from flatwright.plan import to_json
+from flatwright.plan_json import to_json
 from support.documents import box, labels
 from support.plans import plan
 from support.sources import ROOT

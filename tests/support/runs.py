@@ -13,7 +13,8 @@ from typing import Any
 
 from flatwright import resources
 from flatwright.api import apply
-from flatwright.plan import Plan, from_json
+from flatwright.plan import Plan
+from flatwright.plan_json import from_json
 from flatwright.run import Result
 from flatwright.steps import Options
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from flatwright import plan as plans
 from flatwright.boards.readings import ReadingGroup
 from flatwright.findings import Finding, by_severity, finding, has_errors, merged
 from flatwright.plan import Plan, Program, ProgramBit, Sheet
+from flatwright.plan_json import to_json
 from flatwright.presets.model import Preset
 from flatwright.proof.check import prove
 from flatwright.reports.operator_sheet import operator_sheet
@@ -161,7 +161,7 @@ class Run:
     def _papers(self, plan: Plan, findings: Sequence[Finding], decision: Decision) -> None:
         from flatwright.host.step import write_step
 
-        _write_json(self.staging / "plan.json", plans.to_json(plan))
+        _write_json(self.staging / "plan.json", to_json(plan))
         _write_json(self.staging / "findings.json", [f.as_json() for f in findings])
         programs = [p for s in plan.sheets for p in decision.programs[s.name]]
         page = operator_sheet(

@@ -19,7 +19,8 @@ import Part
 from flatwright.geometry.outline import rectangle
 from flatwright.host import shapes, views
 from flatwright.host.skipping import OURS
-from flatwright.plan import Panel, Plan, Sheet, from_json, to_json
+from flatwright.plan import Panel, Plan, Sheet
+from flatwright.plan_json import from_json, to_json
 
 SCHEMA = 1
 

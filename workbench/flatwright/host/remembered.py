@@ -18,7 +18,8 @@ from flatwright.host import objects
 from flatwright.host.model import empty_result
 from flatwright.host.result import result_group
 from flatwright.host.skipping import OURS, SOURCES
-from flatwright.plan import Plan, from_json
+from flatwright.plan import Plan
+from flatwright.plan_json import from_json
 
 STALE_MARK = " (stale)"  # after the label of a result that is out of date, where the tree shows it
 

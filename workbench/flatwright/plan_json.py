@@ -1,0 +1,194 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""The plan to and from plan.json (resources/schemas/plan.schema.json)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flatwright.geometry.frame import Frame
+from flatwright.geometry.outline import Outline, clean
+from flatwright.plan import (
+    Joint,
+    Panel,
+    Placement,
+    Plan,
+    Pocket,
+    Program,
+    ProgramBit,
+    Relief,
+    Screw,
+    Sheet,
+    Tab,
+)
+
+FORMAT = "flatwright-plan"
+VERSION = 1
+
+
+class PlanError(ValueError):
+    """A plan file that cannot be read; the message says why."""
+
+
+def to_json(plan: Plan) -> dict[str, Any]:
+    """The plan as plan.json holds it."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "units": "mm",
+        "panels": [_panel_json(p) for p in plan.panels],
+        "joints": [
+            {
+                "kind": j.kind,
+                "panels": list(j.panels),
+                "fit": {k: clean(v, 6) if isinstance(v, float) else v for k, v in j.fit.items()},
+            }
+            for j in plan.joints
+        ],
+        "reliefs": [
+            {
+                "panel": r.panel,
+                "kind": r.kind,
+                "corner_mm": [clean(x, 6) for x in r.corner],
+                "centre_mm": [clean(x, 6) for x in r.centre],
+                "radius_mm": clean(r.radius, 6),
+            }
+            for r in plan.reliefs
+        ],
+        "sheets": [_sheet_json(s) for s in plan.sheets],
+    }
+
+
+def _panel_json(p: Panel) -> dict[str, Any]:
+    return {
+        "name": p.name,
+        "source": p.source,
+        "shape": p.shape,
+        "nominal_mm": clean(p.nominal, 6),
+        "thickness_mm": clean(p.thickness, 6),
+        "board": p.board,
+        "show": p.show,
+        "grain_deg": None if p.grain is None else clean(p.grain, 6),
+        "frame": p.frame.as_json(),
+        "outline": p.outline.as_json(),
+        "holes": [h.as_json() for h in p.holes],
+        "pockets": [
+            {**q.outline.as_json(), "depth_mm": clean(q.depth, 6), "side": q.side} for q in p.pockets
+        ],
+    }
+
+
+def _sheet_json(s: Sheet) -> dict[str, Any]:
+    return {
+        "name": s.name,
+        "board": s.board,
+        "thickness_mm": clean(s.thickness, 6),
+        "size_mm": [clean(v, 6) for v in s.size],
+        "grain": s.grain,
+        "placements": [
+            {
+                "panel": p.panel,
+                "x_mm": clean(p.x, 6),
+                "y_mm": clean(p.y, 6),
+                "angle_deg": clean(p.angle, 6),
+                "flipped": p.flipped,
+            }
+            for p in s.placements
+        ],
+        "tabs": [
+            {
+                "panel": t.panel,
+                "x_mm": clean(t.x, 6),
+                "y_mm": clean(t.y, 6),
+                "angle_deg": clean(t.angle, 6),
+                "length_mm": clean(t.length, 6),
+                "height_mm": clean(t.height, 6),
+            }
+            for t in s.tabs
+        ],
+        "screws": [{"x_mm": clean(w.x, 6), "y_mm": clean(w.y, 6)} for w in s.screws],
+        "programs": [
+            {
+                "kind": g.kind,
+                "file": g.file,
+                "sha256": g.sha256,
+                "bits": [
+                    {"number": b.number, "kind": b.kind, "diameter_mm": clean(b.diameter, 6)} for b in g.bits
+                ],
+            }
+            for g in s.programs
+        ],
+    }
+
+
+def from_json(data: Mapping[str, Any]) -> Plan:
+    """Read plan.json's value; raises PlanError naming what is wrong."""
+    if data.get("format") != FORMAT:
+        raise PlanError(f"this is not a plan: its format is {data.get('format')!r}, not {FORMAT!r}")
+    if data.get("version") != VERSION:
+        raise PlanError(f"this plan is of version {data.get('version')!r}; version {VERSION} is read here")
+    try:
+        return Plan(
+            panels=tuple(_panel(p) for p in data["panels"]),
+            joints=tuple(
+                Joint(j["kind"], (j["panels"][0], j["panels"][1]), dict(j["fit"])) for j in data["joints"]
+            ),
+            reliefs=tuple(
+                Relief(
+                    r["panel"],
+                    r["kind"],
+                    (r["corner_mm"][0], r["corner_mm"][1]),
+                    (r["centre_mm"][0], r["centre_mm"][1]),
+                    r["radius_mm"],
+                )
+                for r in data["reliefs"]
+            ),
+            sheets=tuple(_sheet(s) for s in data["sheets"]),
+        )
+    except (KeyError, IndexError, TypeError, ValueError) as e:
+        raise PlanError(f"the plan is damaged: {type(e).__name__} {e}") from e
+
+
+def _panel(p: Mapping[str, Any]) -> Panel:
+    return Panel(
+        name=p["name"],
+        source=p["source"],
+        frame=Frame.from_json(p["frame"]),
+        nominal=p["nominal_mm"],
+        thickness=p["thickness_mm"],
+        outline=Outline.from_json(p["outline"]),
+        holes=tuple(Outline.from_json(h) for h in p["holes"]),
+        pockets=tuple(Pocket(Outline.from_json(q), q["depth_mm"], q["side"]) for q in p["pockets"]),
+        board=p["board"],
+        show=p["show"],
+        grain=p["grain_deg"],
+        shape=p["shape"],
+    )
+
+
+def _sheet(s: Mapping[str, Any]) -> Sheet:
+    return Sheet(
+        name=s["name"],
+        board=s["board"],
+        thickness=s["thickness_mm"],
+        size=(s["size_mm"][0], s["size_mm"][1]),
+        grain=s["grain"],
+        placements=tuple(
+            Placement(p["panel"], p["x_mm"], p["y_mm"], p["angle_deg"], p["flipped"]) for p in s["placements"]
+        ),
+        tabs=tuple(
+            Tab(t["panel"], t["x_mm"], t["y_mm"], t["angle_deg"], t["length_mm"], t["height_mm"])
+            for t in s["tabs"]
+        ),
+        screws=tuple(Screw(w["x_mm"], w["y_mm"]) for w in s["screws"]),
+        programs=tuple(
+            Program(
+                g["kind"],
+                g["file"],
+                g["sha256"],
+                tuple(ProgramBit(b["number"], b["kind"], b["diameter_mm"]) for b in g["bits"]),
+            )
+            for g in s["programs"]
+        ),
+    )
