@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 import shapely
 
-from flatwright.findings import UsageError
 from flatwright.geometry.outline import rectangle
 from flatwright.holding.depths import Depths, candidate_points
 from flatwright.holding.screws import check_screws, place_screws
-from flatwright.holding.zones import screw_length, screw_zones
+from flatwright.holding.still import check_lies_still
+from flatwright.holding.zones import screw_zones
 from flatwright.plan import Placement, Screw
-from flatwright.presets.model import Fasteners, Holding, Machine
-from support.shopwork import Work, gone, legs, panel, sheet, shop, trolley, work
+from flatwright.presets.model import Fasteners, Holding
+from support.shopwork import BITS, Work, gone, legs, panel, sheet, shop, trolley, work
 
 CLEAR = 8.5 / 2 + 3.0  # head radius + margin
 
@@ -115,13 +115,24 @@ def test_a_sheet_smaller_than_the_margins_has_no_zone() -> None:
     assert place_screws(tiny, shapely.Polygon(), {}, shop(), bit=6.0)[0] == ()
 
 
-def test_screw_length_is_board_and_bite_and_stays_off_the_table() -> None:
-    assert screw_length(17.7, shop()) == pytest.approx(29.7)
-    with pytest.raises(UsageError, match="15 mm at most"):
-        screw_length(17.7, replace(shop(), holding=Holding(fasteners=Fasteners(bite=15.5))))
-    assert screw_length(17.7, replace(shop(), machine=Machine(spoilboard=15.0))) == pytest.approx(29.7)
-
-
 def test_without_screws_in_the_method_there_are_none() -> None:
     preset = replace(shop(), holding=Holding(method=("tabs",)))
     assert place_screws(sheet(), shapely.box(0, 0, 100, 100), {}, preset, bit=6.0) == ((), [])
+
+
+@pytest.mark.parametrize(
+    ("size", "thickness", "said"),
+    [
+        ((2440.0, 1220.0), 17.7, ""),
+        ((600.0, 400.0), 17.7, "holds 6 N by friction against 15 N"),
+        ((2440.0, 1220.0), 9.1, "9.1 mm thin and may be bowed"),
+    ],
+)
+def test_a_sheet_that_does_not_lie_still_is_pressed_flat(
+    size: tuple[float, float], thickness: float, said: str
+) -> None:
+    """Mass at 680 kg/m³ (THK-7), friction 0.2 (HLD-2), the force of a full slot (MAC-5)."""
+    laid = replace(sheet(size=size), thickness=thickness)
+    found = check_lies_still(laid, BITS[0], shop())
+    assert [f.code for f in found] == (["holding.press-flat"] if said else [])
+    assert not found or said in found[0].message

@@ -11,10 +11,12 @@ import pytest
 import shapely
 
 from flatwright.bits.choose import choose_bits
+from flatwright.bits.figures import full_slot
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import circle, rectangle
 from flatwright.geometry.polygon import polygon
+from flatwright.holding.force import tab_strength
 from flatwright.holding.tabs import place_tabs
 from flatwright.plan import Panel, Placement, Sheet, Tab, placed
 from flatwright.presets.model import Board, Holding, Preset, Tabs
@@ -150,6 +152,27 @@ def test_a_thin_board_and_a_heavy_cut_ask_for_more_tabs() -> None:
     thin = replace(shop(), boards=(Board("birch 18", 4.0, 3, "length", 1.3),))
     one = replace(plate(600, 400), thickness=4.0)
     assert len(alone(one, preset=thin)[0]) > 3
+
+
+def test_many_weak_tabs_become_fewer_long_ones() -> None:
+    """A deep pass asks for more than six tabs of 2 mm: they get longer, and bear what is asked for."""
+    heavy = replace(shop(), holding=Holding(tabs=Tabs(length=2.0, factor=30.0)))
+    tabs, findings = alone(plate(600, 400), preset=heavy)
+    assert findings == []
+    assert 3 <= len(tabs) <= 6
+    assert all(t.length > 2.0 for t in tabs)
+    force = full_slot(heavy.bits[2], heavy.feeds[2]).force
+    hold = sum(tab_strength(t.length, t.height, "along", THICK, heavy.boards[0]) for t in tabs)
+    assert hold >= 30.0 * force
+
+
+def test_tabs_without_a_ply_across_are_said_to_be_weak() -> None:
+    """HLD-4: a third of a board of three equal plies is all face veneer."""
+    thin = replace(shop(), boards=(Board("birch 18", 3.0, 3, "length", 1.0),))
+    tabs, (found,) = alone(replace(plate(600, 400), thickness=3.0), preset=thin)
+    assert len(tabs) == 3
+    assert (found.code, found.severity) == ("holding.weak", "warning")
+    assert "bear about 0 N" in found.message
 
 
 def test_without_tabs_in_the_method_there_is_a_warning() -> None:

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flatwright.cutting.moves import Move, Operation
+from flatwright.cutting.times import seconds
 from flatwright.findings import UsageError
 from flatwright.host import cam_moves
 from flatwright.host.cam_moves import Units, Word, moves_to_words
@@ -88,13 +90,22 @@ def test_arcs_end_on_their_circle(
 def test_the_time_of_a_helix_is_its_length_over_the_feed() -> None:
     """MAC-11: radius 2, pitch 1, three turns are 37.8183 mm long (geometry: turns·√((2πr)²+p²))."""
     turns = [Move("ccw", 0, 0, -k, 60, 2, 0) for k in (1, 2, 3)]
-    assert cam_moves.cut_seconds([Move("rapid", 0, 0, 0), *turns]) == pytest.approx(37.8183, abs=1e-4)
+    quick = seconds([Move("rapid", 0, 0, 0), *turns], rapid=6000, acceleration=1e9)
+    assert quick == pytest.approx(37.8183, abs=1e-4)
 
 
 def test_moves_survive_their_text_with_every_digit() -> None:
     operation = cut("side: outside", at=math.pi)
     moves, units, stops = cam_moves.from_json(cam_moves.to_json(operation, "in"))
     assert (moves, units, stops) == (operation.moves, "in", False)
+
+
+def test_the_time_is_kept_with_the_moves_and_reckoned_for_older_files() -> None:
+    text = cam_moves.to_json(cut("side: outside"), "mm", rapid=3000, acceleration=100)
+    told = json.loads(text)
+    assert cam_moves.seconds_of(text) == told["seconds"] > 0
+    del told["seconds"]
+    assert 0 < cam_moves.seconds_of(json.dumps(told)) < cam_moves.seconds_of(text)
 
 
 @pytest.mark.parametrize("text", ["", "[]", '{"version":2}', '{"version":1,"units":"mm","moves":[["x"]]}'])

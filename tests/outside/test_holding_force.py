@@ -6,9 +6,8 @@ from __future__ import annotations
 
 import pytest
 
+from flatwright.bits.figures import SPECIFIC_FORCE, full_slot
 from flatwright.holding.force import (
-    SPECIFIC_FORCE,
-    cutting_force,
     share_along,
     side_hold,
     tab_strength,
@@ -27,7 +26,7 @@ THICK = 17.6  # two faces of 1.1 and eleven cores of 1.4 mm: the build-up of HLD
 def test_cutting_force(k_c: float, force: float) -> None:
     """MAC-5: F_t = P/v_c of a 6 × 6 mm slot at 3600 mm/min and 18 000/min; k_c of particleboard from
     Pałubicki 2021, Materials 14, 2208."""
-    assert cutting_force(BIT, FEED) * k_c / SPECIFIC_FORCE == pytest.approx(force, abs=0.05)
+    assert full_slot(BIT, FEED).force * k_c / SPECIFIC_FORCE == pytest.approx(force, abs=0.05)
 
 
 def test_vacuum_holds() -> None:
@@ -40,7 +39,7 @@ def test_vacuum_holds() -> None:
 def test_safety_ratio_of_a_vacuum() -> None:
     """HLD-3: 2160 N against 14.4 N is 150 for a 300 mm square; cut free and leaking (10 kPa), a 60 mm
     square is held by 10.8 N: less than the cut pulls, so it needs tabs."""
-    force = cutting_force(BIT, FEED) * 37.6 / SPECIFIC_FORCE
+    force = full_slot(BIT, FEED).force * 37.6 / SPECIFIC_FORCE
     assert side_hold(vacuum_force(80.0, 0.3 * 0.3), 0.3) / force == pytest.approx(150, abs=0.5)
     assert side_hold(vacuum_force(80.0, 0.06 * 0.06), 0.3) == pytest.approx(86.4)
     assert side_hold(vacuum_force(10.0, 0.06 * 0.06), 0.3) == pytest.approx(10.8)

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, replace
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.bits.choose import PanelBits
+from flatwright.bits.limits import limits_of
 from flatwright.bits.relieved import cut_panel
 from flatwright.boards.assigning import assign_boards
 from flatwright.boards.batch import Batch
@@ -30,6 +31,7 @@ from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
 from flatwright.holding.screws import place_screws
+from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
 from flatwright.joints.piece import fit_piece, surroundings
@@ -139,6 +141,7 @@ def decide(
     bits = {c.relieved.panel.name: c.bits for c in cut}
     reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
     panels = with_shape_ids([c.relieved.panel for c in cut])
+    findings += limits_of(panels, bits, preset)
     findings += _two_faces(panels)
     with clock.step("lay out sheets", 0.45):
         sheets, found = lay_out(
@@ -193,6 +196,8 @@ class _SheetWork:
         }
         zones = screw_zones(self.sheet, swept(cuts), laid, self.preset)
         widest = max((c.bit.cut for c in cuts), default=0.0)
+        if cuts:
+            findings += check_lies_still(self.sheet, cuts[0].bit, self.preset)
         screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
         findings += found
         programs, found = make_programs(

@@ -17,10 +17,11 @@ from flatwright.bits.open_pocket import opened_pocket
 from flatwright.bits.reach import leaves_drop, leaves_room, reaches
 from flatwright.geometry.outline import Outline, is_circle
 from flatwright.plan import Panel
-from flatwright.presets.model import Bit, Preset
+from flatwright.presets.model import Bit, Board, Preset
 
 DutyKind = Literal["hole", "opening", "pocket", "outline"]
 BURIED = 0.5  # mm: how much deeper than its up-cut part a compression bit's first pass goes (DESIGN §9)
+THIN_VENEER = 0.7  # mm, common practice, no source: thinner face veneers are lifted by an up-cut bit
 
 # Best kinds first; from LAST_RESORT on the choice comes with a warning.
 LAST_RESORT = 3
@@ -35,30 +36,39 @@ KINDS: dict[str, dict[str, int]] = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Duty:
-    """One loop to cut, `depth` mm deep; `shows` names the row of KINDS."""
+    """One loop to cut, `depth` mm deep; `shows` names the row of KINDS; `thin` a thin face veneer."""
 
     kind: DutyKind
     name: str
     loop: Outline
     depth: float
     shows: str
+    thin: bool = False
 
 
 def duties(panel: Panel, preset: Preset) -> list[Duty]:
     """One duty for each of the panel's loops, in the order of Panel.loops()."""
     through = panel.thickness + preset.machine.overcut
+    thin = has_thin_veneer(next((b for b in preset.boards if b.name == panel.board), None))
     shows = {"both": "both faces show", "none": "no face shows"}.get(panel.show, "one face shows")
-    out = [Duty("outline", "outline", panel.outline, through, shows)]
+    if thin and panel.show == "none":  # torn veneer is no rest for glue either
+        shows = "one face shows"
+    out = [Duty("outline", "outline", panel.outline, through, shows, thin)]
     for k, hole in enumerate(panel.holes):
         kind: DutyKind = "hole" if is_circle(hole) else "opening"
         name = "round hole" if kind == "hole" else "opening"
-        out.append(Duty(kind, f"{name} {k + 1}", hole, through, shows))
+        out.append(Duty(kind, f"{name} {k + 1}", hole, through, shows, thin))
     overrun = pocket_overrun(max((b.cut for b in preset.bits), default=0.0))
     for k, p in enumerate(panel.pockets):
         loop = opened_pocket(panel, k, overrun)
-        shows = "pocket in a face that shows" if panel.show in ("both", p.side) else "pocket"
-        out.append(Duty("pocket", f"pocket {k + 1}", loop, p.depth, shows))
+        shows = "pocket in a face that shows" if thin or panel.show in ("both", p.side) else "pocket"
+        out.append(Duty("pocket", f"pocket {k + 1}", loop, p.depth, shows, thin))
     return out
+
+
+def has_thin_veneer(board: Board | None) -> bool:
+    """Whether the board's face veneer is known to be thin."""
+    return board is not None and board.face_veneer is not None and board.face_veneer < THIN_VENEER
 
 
 def pocket_overrun(diameter: float) -> float:
@@ -69,7 +79,7 @@ def pocket_overrun(diameter: float) -> float:
 def suitability(duty: Duty, bit: Bit) -> int:
     """0 best; LAST_RESORT only with a warning."""
     if duty.kind == "hole" and not leaves_drop(duty.loop, bit.cut):
-        return 0  # bored, and only by bits that may drill
+        return 1 if duty.thin and bit.kind == "up-cut" else 0  # bored, and only by bits that may drill
     return KINDS[duty.shows][bit.kind]
 
 

@@ -15,6 +15,7 @@ from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.edges import edges
+from flatwright.holding.force import TabSize
 from flatwright.holding.ground import Ground
 from flatwright.holding.places import Part, Place, choose, footprint, rule, tab_at
 from flatwright.plan import Sheet, Tab
@@ -43,7 +44,7 @@ def hold_drops(
 
 
 def _choose(part: Part, k: int, hole: Outline, bit: Bit, ground: Ground, preset: Preset) -> list[Place]:
-    half = footprint(preset, bit, part.height)
+    half = footprint(preset, bit, TabSize(part.length, part.height, DROP_TABS, 0.0))
     options = [
         Place(tab_at(part.panel.name, edge, s, part.length, part.height), rule(edge))
         for edge in edges(hole, k + 1, part.keep_clear, half, part.fibres)

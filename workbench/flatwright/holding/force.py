@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""Cutting force against what holds: tabs by the shear of their plies, vacuum by friction.
+"""What holds against the cutting force: tabs and skins by the shear of their plies, vacuum by friction.
 
 Forces N, lengths mm, stresses N/mm², feeds mm/min, pressures kPa, areas m² where said.
 """
@@ -8,19 +8,16 @@ Forces N, lengths mm, stresses N/mm², feeds mm/min, pressures kPa, areas m² wh
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Literal
 
-from flatwright.presets.model import Bit, Board, Feed
+from flatwright.bits.figures import full_slot
+from flatwright.presets.model import Bit, Board, Preset
 
-SPECIFIC_FORCE = 40.0  # N/mm², assumed for plywood; 32 to 37.6 measured on particleboard (Pałubicki 2021)
+MOST = 6  # tabs on a part before they get longer
+LONGEST = 3.0  # times the preset's length
 NO_STRENGTH = 1.0  # N: less is the noise of a ply's rounded thickness
 SHEAR_STRENGTH = 9.5  # N/mm², assumed for plies whose fibres cross the sheared plane (from memory, weak)
-
-
-def cutting_force(bit: Bit, feed: Feed) -> float:
-    """F_t = k_c · a_e · a_p · v_f / v_c in a full slot at the full pass depth, N (MAC-5)."""
-    v_c = math.pi * bit.cut * feed.spindle
-    return SPECIFIC_FORCE * bit.cut * feed.pass_depth * feed.cutting_feed(bit.flutes) / v_c
 
 
 def share_along(height: float, thickness: float, plies: int, face: float) -> float:
@@ -53,6 +50,35 @@ def tab_strength(
         along = share_along(height, thickness, board.plies, face)
         share = 1.0 - along if edge == "along" else along
     return SHEAR_STRENGTH * length * height * share
+
+
+@dataclass(frozen=True, slots=True)
+class TabSize:
+    """Tabs for a part: how long and high, how many are wanted, the force that they must bear, N."""
+
+    length: float
+    height: float
+    wanted: int
+    bear: float
+
+
+def tab_size(bit: Bit, board_name: str | None, thickness: float, preset: Preset) -> TabSize:
+    """Number and size by the sum of the plies' shear: as the preset says, longer where more than MOST tabs
+    would be needed. The height is at most a third of the board."""
+    rules = preset.holding.tabs
+    height = round(min(rules.height, thickness / 3.0), 4)
+    bear = rules.factor * full_slot(bit, preset.feed(bit.number, board_name)).force
+    one = tab_strength(rules.length, height, "along", thickness, board_of(preset, board_name))
+    if one < NO_STRENGTH:
+        return TabSize(rules.length, height, rules.at_least, bear)
+    stretch = min(LONGEST, max(1.0, bear / (max(MOST, rules.at_least) * one)))
+    length = math.ceil(round(rules.length * stretch * 10.0, 3)) / 10.0
+    return TabSize(length, height, tabs_needed(bear, one * length / rules.length, 1.0, rules.at_least), bear)
+
+
+def board_of(preset: Preset, name: str | None) -> Board | None:
+    """The preset's board of that name, if it has one."""
+    return next((b for b in preset.boards if b.name == name), None)
 
 
 def tabs_needed(force: float, strength: float, factor: float, at_least: int) -> int:

@@ -13,7 +13,7 @@ import numpy as np
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.edges import Edge, edges, on_sheet
-from flatwright.holding.force import cutting_force, tab_strength, tabs_needed
+from flatwright.holding.force import TabSize
 from flatwright.holding.ground import Ground, Laid, direction
 from flatwright.holding.spread import Places, spread_cheaply
 from flatwright.plan import Panel, Placement, Sheet, Tab, placed
@@ -44,7 +44,8 @@ class Place:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
-    """A laid panel with what its tabs depend on; `footprint` is half of the edge that a tab takes."""
+    """A laid panel with what its tabs depend on; `footprint` is half of the edge that a tab takes, `bear`
+    the force that all of them together must bear, N."""
 
     panel: Panel
     laid: Laid
@@ -53,6 +54,7 @@ class Part:
     height: float
     footprint: float
     wanted: int
+    bear: float
     fibres: float
     edges: tuple[Edge, ...]
 
@@ -67,11 +69,11 @@ def slopes(preset: Preset, bit: Bit) -> bool:
     return preset.holding.tabs.ends == "sloped" or not bit.may_drill
 
 
-def footprint(preset: Preset, bit: Bit, height: float) -> float:
+def footprint(preset: Preset, bit: Bit, size: TabSize) -> float:
     """Half of the edge that a tab takes up: half its length, the bit's radius, and the slope (45° up
     from the lowest pass)."""
-    slope = height + preset.machine.overcut if slopes(preset, bit) else 0.0
-    return (preset.holding.tabs.length + bit.cut) / 2.0 + slope
+    slope = size.height + preset.machine.overcut if slopes(preset, bit) else 0.0
+    return (size.length + bit.cut) / 2.0 + slope
 
 
 def lie(panel: Panel, placement: Placement, diameter: float) -> Laid:
@@ -92,15 +94,15 @@ def part(
     preset: Preset,
     keep_clear: Sequence[Segment],
     laid: Laid,
+    size: TabSize,
 ) -> Part:
     """All that place_tabs needs to know of one part; `keep_clear` in panel coordinates."""
-    rules = preset.holding.tabs
-    height = round(min(rules.height, panel.thickness / 3.0), 4)
-    half = footprint(preset, bit, height)
+    half = footprint(preset, bit, size)
     clear = tuple(on_sheet(keep_clear, placement))
     found = tuple(edges(laid.outline, 0, clear, half, fibres(sheet)))
-    wanted = _wanted(bit, panel, preset, height)
-    return Part(panel, laid, clear, rules.length, height, half, wanted, fibres(sheet), found)
+    return Part(
+        panel, laid, clear, size.length, size.height, half, size.wanted, size.bear, fibres(sheet), found
+    )
 
 
 def places(part: Part, ground: Ground, facing: Mapping[str, Sequence[Edge]]) -> list[Place]:
@@ -150,12 +152,3 @@ def choose(
         if not standing:
             return None
     return None
-
-
-def _wanted(bit: Bit, panel: Panel, preset: Preset, height: float) -> int:
-    """How many tabs the holding computation asks for, at least the preset's number."""
-    rules = preset.holding.tabs
-    board = next((b for b in preset.boards if b.name == panel.board), None)
-    strength = tab_strength(rules.length, height, "along", panel.thickness, board)
-    force = cutting_force(bit, preset.feed(bit.number, panel.board))
-    return tabs_needed(force, strength, rules.factor, rules.at_least)

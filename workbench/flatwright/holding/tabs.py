@@ -13,11 +13,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Literal
 
 from flatwright.bits.choose import PanelBits
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.holding.drops import hold_drops
+from flatwright.holding.force import TabSize, board_of, tab_size, tab_strength
 from flatwright.holding.ground import FIRM, Ground
 from flatwright.holding.places import Part, Place, choose, lie, part, places
 from flatwright.plan import Panel, Sheet, Tab
@@ -27,6 +30,7 @@ declare("error", holding__no_tab="a part has no place for any tab")
 declare(
     "warning",
     holding__tabs_relaxed="the rules for tabs were relaxed for a part",
+    holding__weak="a part's tabs bear less than the asked-for multiple of the cutting force",
     holding__without_tabs="the preset asks for no tabs, so nothing holds the parts at their edges",
 )
 
@@ -50,19 +54,65 @@ def place_tabs(
     }
     if "tabs" not in preset.holding.method:
         return (), [_without_tabs(sheet)] if laid else []
+    sizes = _sizes(sheet, panels, bits, preset)
     parts: dict[str, Part] = {}
     for p in sheet.placements:
         bit = bits[p.panel].outline
         if bit is not None:
             clear = keep_clear.get(p.panel, ())
-            parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel])
+            size = sizes[p.panel]
+            parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel], size)
     ground = Ground(sheet.size, laid)
     tabs, findings = _hold(parts, ground, sheet, preset.layout.spacing)
+    findings += [f for one in parts.values() for f in _weak(one, tabs, sheet, preset)]
     for name, one in parts.items():
         more, found = hold_drops(one, bits[name], ground, sheet, preset)
         tabs += more
         findings += found
     return tuple(tabs), findings
+
+
+def _sizes(
+    sheet: Sheet, panels: Mapping[str, Panel], bits: Mapping[str, PanelBits], preset: Preset
+) -> dict[str, TabSize]:
+    """The size of each part's tabs; one length for the sheet, so that a bridge suits both its parts."""
+    sizes = {
+        p.panel: tab_size(bit, sheet.board, panels[p.panel].thickness, preset)
+        for p in sheet.placements
+        if (bit := bits[p.panel].outline) is not None
+    }
+    longest = max((s.length for s in sizes.values()), default=0.0)
+    return {n: replace(s, length=longest) for n, s in sizes.items()}
+
+
+def _weak(one: Part, tabs: Sequence[Tab], sheet: Sheet, preset: Preset) -> list[Finding]:
+    """A warning when all tabs of a part together bear less than the factor over the cutting force."""
+    board = board_of(preset, sheet.board)
+    mine = [t for t in tabs if t.panel == one.panel.name]
+    hold = sum(tab_strength(t.length, t.height, _runs(t, one), one.panel.thickness, board) for t in mine)
+    if not mine or hold >= one.bear - 1e-6:
+        return []
+    force = one.bear / preset.holding.tabs.factor
+    return [
+        finding(
+            "holding.weak",
+            f"{sheet.name}, {one.panel.name}",
+            f"its {len(mine)} tabs of {one.length:g} by {one.height:.2f} mm bear about {hold:.0f} N by "
+            "the plies "
+            f"that run across them; the cut pulls with {force:.0f} N, and {one.bear:.0f} N are asked for",
+            "Ask for longer or higher tabs or for more of them, take shallower passes, or hold the "
+            "part by an "
+            "onion skin or with a screw in its waste.",
+            panels=[one.panel.name],
+            sheet=sheet.name,
+        )
+    ]
+
+
+def _runs(tab: Tab, one: Part) -> Literal["along", "across"]:
+    """How the tab's edge runs to the fibres."""
+    off = math.radians(tab.angle) - one.fibres
+    return "along" if abs(math.sin(off)) <= math.sin(math.radians(45.0)) else "across"
 
 
 def _hold(
@@ -156,8 +206,8 @@ def _no_tab(one: Part, sheet: Sheet) -> Finding:
         f"{sheet.name}, {one.panel.name}",
         f"no edge has room for a tab: it takes {2 * one.footprint:.1f} mm of free straight edge "
         f"(with the bit's width and the slopes) and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
-        "Allow shorter or square-ended tabs in the preset, give the layout more spacing, "
-        "take a narrower bit, or join the part to a neighbour.",
+        "Allow shorter or square-ended tabs in the preset, give the layout more spacing, take a narrower "
+        "bit, hold the sheet's parts by an onion skin, or draw the part with a strip of waste to hold it.",
         panels=[one.panel.name],
         sheet=sheet.name,
     )

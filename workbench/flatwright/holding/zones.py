@@ -14,13 +14,11 @@ import shapely
 from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.findings import UsageError
 from flatwright.geometry.polygon import parts
 from flatwright.plan import Sheet
 from flatwright.presets.model import Fasteners, Preset
 
 ALLOWANCE = 0.02  # mm: chords of the swept area and of the grown shapes lie inside the true arcs
-TABLE_CLEAR = 3.0  # mm: how far a fastener's point stays above the table
 
 
 def keep_off(fasteners: Fasteners) -> float:
@@ -43,17 +41,3 @@ def screw_zones(
     taken = shapely.union_all([swept, *laid.values()])
     zones = inner.difference(taken.buffer(clear + ALLOWANCE, quad_segs=32))
     return shapely.union_all([p for p in parts(zones) if p.area > 0.01])
-
-
-def screw_length(thickness: float, preset: Preset) -> float:
-    """Length of the fastener: board + bite, mm.
-
-    Raises UsageError when its point would come nearer to the table than TABLE_CLEAR.
-    """
-    bite, spoilboard = preset.holding.fasteners.bite, preset.machine.spoilboard
-    if bite > spoilboard - TABLE_CLEAR + 1e-9:
-        raise UsageError(
-            f"fasteners that bite {bite:g} mm come within {TABLE_CLEAR:g} mm of the table: with a spoilboard "
-            f"of {spoilboard:g} mm, holding.fasteners.bite may be {spoilboard - TABLE_CLEAR:g} mm at most"
-        )
-    return thickness + bite

@@ -147,7 +147,7 @@ def _make_job(
     }
     for o in program.operations:
         label = comment(o.label if o.panel else f"{o.label}, {job.Label}")
-        operation.add_operation(job, o, controllers[o.bit], preset.post.units, label)
+        operation.add_operation(job, o, controllers[o.bit], preset, label)
     job.Description = f"Sheet {sheet.name}, {program.kind}: {len(program.operations)} operations"
     cam_views.show_job(job)
     return job
@@ -167,7 +167,7 @@ def _set_stock(job: Any, sheet: Sheet, preset: Preset, clear: float) -> None:
     if old is not None:
         job.Document.removeObject(old.Name)
     setup = job.SetupSheet
-    setup.HorizRapid = setup.VertRapid = f"{cam_moves.RAPID:g} mm/min"
+    setup.HorizRapid = setup.VertRapid = f"{preset.machine.rapid:g} mm/min"
     # 0.20's own button travels to stock top + this height before the first bit change
     setup.ClearanceHeightOffset = setup.SafeHeightOffset = max(clear - top, 0.0)
     for hidden in (job.Stock, *job.Model.Group):

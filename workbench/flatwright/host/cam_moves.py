@@ -16,6 +16,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, Literal
 
 from flatwright.cutting.moves import Move, Operation
+from flatwright.cutting.times import seconds, sweep
 from flatwright.findings import UsageError
 
 Units = Literal["mm", "in"]
@@ -25,7 +26,8 @@ Spot = tuple[float, float, float]
 SCALE: dict[Units, float] = {"mm": 1.0, "in": 25.4}
 DECIMALS = 4  # of a position, in the post's unit
 FEED_DECIMALS = 3  # of a feed per minute, in the post's unit
-RAPID = 6000.0  # mm/min, for time estimates only: the machine decides
+RAPID = 6000.0  # mm/min and
+ACCELERATION = 500.0  # mm/s²: for estimated times where nothing else is known
 
 _LETTERS = {"rapid": "r", "line": "l", "cw": "cw", "ccw": "ccw"}
 _KINDS = {v: k for k, v in _LETTERS.items()}
@@ -93,7 +95,7 @@ class _Pen:
     def arc(self, move: Move, goal: Spot, exact: Spot, here: Spot) -> None:
         """One arc or helix; more than three quarters of a turn is written in two halves."""
         centre = (exact[0] + move.i, exact[1] + move.j)
-        turn = arc_sweep(exact, move)
+        turn = sweep(exact, move)
         if turn > 1.5 * math.pi:
             self.halves(move, exact, centre, turn)
             return
@@ -125,30 +127,6 @@ class _Pen:
         self.add(Move(move.kind, move.x, move.y, move.z, move.feed, c[0] - x, c[1] - y))
 
 
-def arc_sweep(start: Sequence[float], move: Move) -> float:
-    """How far an arc turns, radians in (0, 2π]; equal ends are a full circle, as in RS274/NGC."""
-    cx, cy = start[0] + move.i, start[1] + move.j
-    if math.dist(start[:2], (move.x, move.y)) < 1e-9:
-        return math.tau
-    a = math.atan2(start[1] - cy, start[0] - cx)
-    b = math.atan2(move.y - cy, move.x - cx)
-    return ((b - a) if move.kind == "ccw" else (a - b)) % math.tau
-
-
-def cut_seconds(moves: Sequence[Move]) -> float:
-    """Estimated time: feeds as commanded, rapids at 6000 mm/min, no acceleration."""
-    seconds, here = 0.0, None
-    for m in moves:
-        goal = (m.x, m.y, m.z)
-        if here is not None:
-            length = math.dist(here, goal)
-            if m.kind in ("cw", "ccw"):
-                length = math.hypot(math.hypot(m.i, m.j) * arc_sweep(here, m), m.z - here[2])
-            seconds += length / (m.feed or RAPID) * 60.0
-        here = goal
-    return seconds
-
-
 def clock(seconds: float) -> str:
     """HH:MM:SS, as the host adds it up.
 
@@ -173,12 +151,15 @@ def check_operation(operation: Operation) -> None:
             raise UsageError(f"{where} cuts without a feed; give bit {operation.bit} a feed above zero")
 
 
-def to_json(operation: Operation, units: Units) -> str:
-    """The operation's moves with every digit, as the host's operation keeps them."""
+def to_json(
+    operation: Operation, units: Units, rapid: float = RAPID, acceleration: float = ACCELERATION
+) -> str:
+    """The moves with every digit and the time that they take, as the host's operation keeps them."""
     data = {
         "version": 1,
         "units": units,
         "stops_spindle": operation.stops_spindle,
+        "seconds": round(seconds(operation.moves, rapid, acceleration), 1),
         "moves": [_row(m) for m in operation.moves],
     }
     return json.dumps(data, separators=(",", ":"))
@@ -193,6 +174,12 @@ def from_json(text: str) -> tuple[tuple[Move, ...], Units, bool]:
         return tuple(_moves(data["moves"])), data["units"], bool(data["stops_spindle"])
     except (KeyError, IndexError, TypeError) as e:
         raise ValueError(f"not a list of moves: {type(e).__name__} {e}") from e
+
+
+def seconds_of(text: str) -> float:
+    """The time that `to_json` wrote; reckoned anew for an older file's text."""
+    told = json.loads(text).get("seconds")
+    return float(told) if told is not None else seconds(from_json(text)[0], RAPID, ACCELERATION)
 
 
 def _row(m: Move) -> list[Any]:

@@ -12,6 +12,7 @@ from typing import Any
 from flatwright.cutting.moves import Operation
 from flatwright.findings import UsageError
 from flatwright.host import cam_moves
+from flatwright.presets.model import Preset
 
 SCHEMA = 1
 
@@ -58,7 +59,7 @@ class OperationProxy:
             _empty(obj)
             raise
         obj.Path = moves_to_path(cam_moves.moves_to_words(moves, units, stops))
-        obj.CycleTime = cam_moves.clock(cam_moves.cut_seconds(moves))
+        obj.CycleTime = cam_moves.clock(cam_moves.seconds_of(obj.MovesJson))
 
     def onDocumentRestored(self, obj: Any) -> None:
         """Bring an older file's properties up to date and its place in the tree back."""
@@ -95,9 +96,7 @@ def init_properties(obj: Any) -> None:
         obj.setEditorMode(name, mode)
 
 
-def add_operation(
-    job: Any, operation: Operation, controller: Any, units: cam_moves.Units, label: str
-) -> None:
+def add_operation(job: Any, operation: Operation, controller: Any, preset: Preset, label: str) -> None:
     """Make the host's object for one operation and append it to the job."""
     obj = job.Document.addObject("Path::FeaturePython", "Cut")
     OperationProxy(obj)
@@ -105,7 +104,8 @@ def add_operation(
     obj.ToolController = controller
     obj.Kind = operation.kind
     obj.PanelName = operation.panel or ""
-    obj.MovesJson = cam_moves.to_json(operation, units)
+    machine = preset.machine
+    obj.MovesJson = cam_moves.to_json(operation, preset.post.units, machine.rapid, machine.acceleration)
     job.Proxy.addOperation(obj)
 
 

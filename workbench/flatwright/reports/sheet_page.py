@@ -12,6 +12,7 @@ from flatwright.cutting.moves import OperationKind, SheetProgram
 from flatwright.findings import Finding, by_severity
 from flatwright.plan import Plan, Program, Sheet
 from flatwright.presets.model import Preset
+from flatwright.reports.figures import figures_table, running_time, screw_pull
 from flatwright.reports.lengths import Lengths
 from flatwright.reports.markup import Markup, join, table, tag
 from flatwright.reports.setup import Setup
@@ -66,7 +67,8 @@ def sheet_page(sheet: Sheet, numbers: Setup, findings: Sequence[Finding], contex
         form_and_name, set_up = head[:2], head[2]
         refused = _refused(sheet, findings)
         return tag("section", *form_and_name, refused, set_up, *plan_of_it, _parts(sheet, context))
-    rest = [_programs(sheet, context), _parts(sheet, context), _screws(sheet, lengths)]
+    figures = figures_table(sheet, preset, lengths)
+    rest = [_programs(sheet, context), figures, _parts(sheet, context), _screws(sheet, context)]
     return tag("section", *head, *plan_of_it, *rest, _steps(sheet, numbers, context))
 
 
@@ -116,7 +118,7 @@ def _setup(sheet: Sheet, n: Setup, context: Context) -> Markup:
 
 
 def _programs(sheet: Sheet, context: Context) -> Markup:
-    heads = ["Run", "File", "Bit", "Kind", "Diameter", "Spindle, 1/min", "What it does", "SHA-256"]
+    heads = ["Run", "File", "Bit", "Kind", "Diameter", "Spindle, 1/min", "What it does", "Time", "SHA-256"]
     rows = [row for i, p in enumerate(sheet.programs) for row in _program_rows(i + 1, p, sheet, context)]
     return join([tag("h3", "Programs, in running order"), table(heads, rows, class_="programs")])
 
@@ -124,13 +126,14 @@ def _programs(sheet: Sheet, context: Context) -> Markup:
 def _program_rows(number: int, program: Program, sheet: Sheet, context: Context) -> list[list[str]]:
     """One row for each bit; the file is named in the first."""
     first = [str(number), tag("span", file_name(program), class_="file")]
-    last = [what_it_does(program, context), tag("span", program.sha256[:HASH_SHOWN], class_="file")]
+    time = running_time(program, context.programs, context.preset)
+    last = [what_it_does(program, context), time, tag("span", program.sha256[:HASH_SHOWN], class_="file")]
     rows = []
     for i, bit in enumerate(program.bits):
         kind = BIT_NAMES.get(bit.kind, bit.kind).removesuffix(" bit")
         says = context.lengths.says(bit.diameter)
         cells = [str(bit.number), kind, says, _speed(bit.number, sheet, context)]
-        rows.append([*first, *cells, *last] if i == 0 else ["", "", *cells, "", ""])
+        rows.append([*first, *cells, *last] if i == 0 else ["", "", *cells, "", "", ""])
     return rows
 
 
@@ -165,13 +168,15 @@ def _parts(sheet: Sheet, context: Context) -> Markup:
     return join([tag("h3", "Parts on this sheet"), _side_by_side(heads, rows, PART_COLUMNS)])
 
 
-def _screws(sheet: Sheet, lengths: Lengths) -> Markup:
-    """Numbered places, in the sheet's coordinates."""
+def _screws(sheet: Sheet, context: Context) -> Markup:
+    """Numbered places, in the sheet's coordinates, and what a screw bears."""
+    lengths = context.lengths
     if not sheet.screws:
         return Markup("")
     rows = [[str(i + 1), *lengths.cells(s.x, 1), *lengths.cells(s.y, 1)] for i, s in enumerate(sheet.screws)]
     heads = ["No.", *lengths.heads("X"), *lengths.heads("Y")]
-    return join([tag("h3", "Screws"), _side_by_side(heads, rows, SCREW_COLUMNS)])
+    pull = tag("p", screw_pull(context.preset, lengths), class_="legend")
+    return join([tag("h3", "Screws"), _side_by_side(heads, rows, SCREW_COLUMNS), pull])
 
 
 def _side_by_side(heads: Sequence[str], rows: Sequence[Sequence[str]], columns: int) -> Markup:
