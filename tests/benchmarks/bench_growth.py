@@ -1,8 +1,10 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""How reading, fitting and relieving grow with the model: a shelving wall of 30 to 480 panels.
+"""How reading, fitting and relieving grow with the model: a shelving wall of 60 to 480 panels.
 
-Prints seconds and shares per step and the exponent between the ends; ends with 1 above n^1.2.
+Prints the seconds of each step, its share at 480 panels (about 3,000 joints), the exponent between the
+ends and the peak memory; ends with 1 above the exponent or the memory that is promised. Seconds are of
+the processor: a busy machine does not count. The wall itself is drawn before the clock starts.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from flatwright.bits.relieved import cut_panel
 from flatwright.host.bootstrap import freecad
+from flatwright.joints.contacts import find_contacts
 from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import fit_piece, surroundings
 from flatwright.panels.find import find_panels
@@ -26,13 +29,15 @@ from flatwright.presets.reading import load
 from flatwright.resources import path
 from support.wall import wall
 
-BAYS = (3, 6, 12, 24, 48)
-LIMIT = 1.2
+BAYS = (6, 12, 24, 48)
+TENONS = 3
+EXPONENT, MEMORY = 1.15, 1024.0  # at most; MB
 
 
 def main() -> int:
     """Measure every size once; the exit code."""
     freecad()
+    measure(1)  # what is loaded and made once
     rows = [measure(bays) for bays in BAYS]
     steps = list(rows[0][2])
     print(f"{'panels':>7}{'joints':>8}" + "".join(f"{s:>10}" for s in steps) + f"{'together':>10}")
@@ -43,8 +48,8 @@ def main() -> int:
     print(f"{'share':>15}" + "".join(f"{t / sum(last.values()):>10.0%}" for t in last.values()))
     growth = math.log(sum(last.values()) / sum(rows[0][2].values())) / math.log(rows[-1][0] / rows[0][0])
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"grows as n^{growth:.2f} (at most {LIMIT} is wanted); peak memory {memory:.0f} MB")
-    return 0 if growth <= LIMIT else 1
+    print(f"grows as n^{growth:.2f} (at most {EXPONENT}); peak memory {memory:.0f} MB (at most {MEMORY:.0f})")
+    return 0 if growth <= EXPONENT and memory <= MEMORY else 1
 
 
 def measure(bays: int) -> tuple[int, int, dict[str, float]]:
@@ -55,23 +60,27 @@ def measure(bays: int) -> tuple[int, int, dict[str, float]]:
     from flatwright.host.solids import read_solids
 
     doc = FreeCAD.newDocument("Wall")
-    for panel in wall(bays):
+    for panel in wall(bays, tenons=TENONS):
         o = doc.addObject("Part::Feature", "Board")
         o.Label, o.Shape = panel.name, panel_solid(panel)
     preset = load(path("presets/metric.shop.json"))
     times: dict[str, float] = {}
 
     def timed(name: str, work: Callable[[], Any]) -> Any:
-        start = time.perf_counter()
+        start = time.process_time()
         out = work()
-        times[name] = time.perf_counter() - start
+        times[name] = time.process_time() - start
         return out
 
     solids, _ = timed("read", lambda: read_solids(doc))
     panels, _ = timed("find", lambda: find_panels(solids))
+    scene = timed("contacts", lambda: find_contacts(panels))
     real = {p.name: Thickness(17.7, 17.7) for p in panels}
     piece, _ = timed("fit", lambda: fit_piece(panels, real, preset.fits))
-    timed("relieve", lambda: [cut_panel(s, preset) for s in surroundings(piece)])
+    times["fit"] -= times["contacts"]  # it finds the contacts again
+    del scene
+    cut = timed("reliefs", lambda: [cut_panel(s, preset) for s in surroundings(piece)])
+    timed("solids", lambda: [panel_solid(c.relieved.panel) for c in cut])
     FreeCAD.closeDocument(doc.Name)
     return len(panels), len(piece.joints), times
 
