@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from flatwright.geometry.frame import Vector
 from flatwright.geometry.polygon import parts
 from flatwright.joints.faces import PlaneFace, face_region, plane_faces
+from flatwright.joints.oblique import leaning, rims
 from flatwright.plan import Panel
 
 REACH = 1.0  # mm: largest drawn clearance that still counts as contact
@@ -28,7 +29,10 @@ LEAST_WIDTH = 0.2  # mm
 class Contact:
     """Faces a and b face each other. `gap` is from a to b along a's normal (negative: drawn into
     each other); `points` (k, 3) are the corners of the common region, `area` its size in mm²;
-    `region` is that region in the plane of the panel whose broad face or floor takes part."""
+    `region` is that region in the plane of the panel whose broad face or floor takes part.
+
+    `lean` is the cosine of the angle between the faces: less than 1 where an upright edge meets a
+    leaning broad face or floor at its rim; the gap is then measured square to that face."""
 
     a: PlaneFace
     b: PlaneFace
@@ -36,10 +40,16 @@ class Contact:
     points: Vector
     area: float
     region: BaseGeometry | None = None
+    lean: float = 1.0
 
     def turned(self) -> Contact:
         """The same contact seen from b."""
-        return Contact(self.b, self.a, self.gap, self.points, self.area, self.region)
+        return Contact(self.b, self.a, self.gap, self.points, self.area, self.region, self.lean)
+
+    @property
+    def axis(self) -> Vector:
+        """The direction in which the gap is measured, from a to b, unit (3,)."""
+        return -self.b.normal if self.a.is_line and not self.b.is_line else self.a.normal
 
     def extent(self, direction: Vector) -> tuple[float, float]:
         """Least and greatest coordinate of the common region along a direction."""
@@ -72,6 +82,8 @@ def find_contacts(panels: Sequence[Panel]) -> Scene:
             contact = _meet(faces[i][a], faces[j][b], panels, regions)
             if contact is not None:
                 found.append(contact)
+        if leaning(panels[i], panels[j]):
+            found += _leaning(faces[i], faces[j], panels, regions)
         if found:
             contacts[i, j] = tuple(found)
     return Scene(tuple(panels), faces, contacts)
@@ -152,6 +164,19 @@ def _meet(a: PlaneFace, b: PlaneFace, panels: Sequence[Panel], regions: _Regions
     height = float(base.normal @ frame.n) * (base.offset - float(base.normal @ frame.origin))
     points = frame.to_space(shapely.get_coordinates(common), height)
     return Contact(a, b, gap, points, float(common.area), common)
+
+
+def _leaning(
+    one: Sequence[PlaneFace], other: Sequence[PlaneFace], panels: Sequence[Panel], regions: _Regions
+) -> list[Contact]:
+    """Contacts at the rims of two panels that meet at an angle."""
+    out = []
+    for edges, faces, flip in ((one, other, False), (other, one, True)):
+        for e, f, gap, lean, points, common in rims(edges, faces, panels, regions.of):
+            if -BITE <= gap <= REACH and _counts(common):
+                contact = Contact(e, f, gap, points, float(common.area), common, lean)
+                out.append(contact.turned() if flip else contact)
+    return out
 
 
 def _counts(common: BaseGeometry) -> bool:

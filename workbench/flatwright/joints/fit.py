@@ -2,37 +2,37 @@
 # SPDX-FileCopyrightText: The Flatwright authors
 """The fit: one signed offset per edge, from the boards as they are and the wanted clearances.
 
-Broad faces move first (a board is thinner or thicker than drawn), then every edge moves so
-that each contact has its gap, whatever gap was drawn: fitting twice is fitting once.
+Broad faces move first (a board is thinner or thicker than drawn) and stacked boards follow each
+other, then every edge moves so that each contact has its gap, whatever gap was drawn: fitting
+twice is fitting once.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.offset import move_edges, split_edges
-from flatwright.geometry.outline import Outline, simplified
 from flatwright.joints.contacts import Contact, Scene
-from flatwright.joints.faces import PlaneFace
 from flatwright.joints.model import FoundJoint
-from flatwright.plan import Joint, Panel, Pocket, Side
+from flatwright.joints.moved import moved_panel
+from flatwright.joints.moves import Moves
+from flatwright.joints.recognise import Recognised
+from flatwright.joints.stacks import shifts
+from flatwright.joints.standing import staying_faces
+from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import FitClass, Fits
 
 declare(
-    "error",
-    fit__collapsed="an edge vanished when the part was fitted",
-)
-declare(
     "warning",
-    fit__conflict="two contacts on one piece of an edge ask for different fits; the larger gap was taken",
+    fit__gap="a contact could not be given its clearance: another joint moves the same edge",
+    joint__stack_unclear="a board of a stack lies on two boards that are no longer level",
 )
 
-SAME = 1e-6  # mm: offsets this close are one
+EXACT = 0.002  # mm: how near each gap must come to what is specified
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,53 +44,43 @@ class Thickness:
     slot: float
     clearance: float | None = None
 
-    def over(self, c: FitClass) -> float:
-        """Width of a slot over the board less `real`, mm, in a joint of that class."""
-        clear = c.over_thickness if self.clearance is None else self.clearance
-        return clear + (self.slot - self.real)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fitted:
     """Fitted panels in the order of the scene's, the joints, and per panel the edges that mate
-    (panel coordinates, fitted)."""
+    (panel coordinates, fitted). `shift` (n, 3) is how far each panel went as a whole, mm."""
 
     panels: tuple[Panel, ...]
     joints: tuple[Joint, ...]
     mating: tuple[tuple[Segment, ...], ...]
+    shift: np.ndarray[tuple[int, ...], np.dtype[np.float64]]
     findings: tuple[Finding, ...]
 
 
-@dataclass(slots=True)
-class _Wish:
-    """An offset asked for a stretch (t0, t1 in mm along the segment) of an edge."""
+def over_boards(panels: Sequence[int], c: FitClass, thickness: Mapping[int, Thickness]) -> float:
+    """Width of a slot over panels that lie on each other less their thickness together, mm, in a joint
+    of that class."""
+    known = [thickness[k] for k in panels if k in thickness]
+    clear = max((t.clearance for t in known if t.clearance is not None), default=c.over_thickness)
+    return clear + sum(t.slot - t.real for t in known)
 
-    t0: float
-    t1: float
-    offset: float
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Clearances:
+    """Of one joint: its class and the boards."""
 
-@dataclass(slots=True)
-class _Moves:
-    """What has been decided: outward moves of broad faces, edges and pocket floors, mm."""
+    name: str
+    values: FitClass
+    thickness: Mapping[int, Thickness]
 
-    faces: dict[tuple[int, str], float] = field(default_factory=dict)
-    wishes: dict[tuple[int, int, int], list[_Wish]] = field(default_factory=dict)
-    floors: dict[tuple[int, int], float] = field(default_factory=dict)
-
-    def of(self, face: PlaneFace) -> float:
-        """How far the face has moved outward."""
-        if face.kind == "broad":
-            return self.faces.get((face.panel, face.side), 0.0)
-        if face.kind == "floor":
-            return self.floors.get((face.panel, face.loop), 0.0)
-        wishes = self.wishes.get(face.key)
-        return min(w.offset for w in wishes) if wishes else 0.0
+    def over(self, joint: FoundJoint, cheek: int) -> float:
+        """What a slot is wider than the boards in it, mm."""
+        return over_boards(joint.spans[cheek], self.values, self.thickness)
 
 
 def fit(
     scene: Scene,
-    found: Sequence[FoundJoint],
+    known: Recognised,
     thickness: Mapping[int, Thickness],
     fits: Fits,
     *,
@@ -98,264 +88,170 @@ def fit(
     stays: Mapping[int, Side] | None = None,
 ) -> Fitted:
     """Fit every panel of the scene. `thickness` by panel index; panels without one stay as drawn.
-    By hand: `classes` by index of the joint, and which broad face `stays` by panel index."""
-    moves = _Moves()
+
+    By hand: `classes` names fit classes by the index of the joint in `known.joints`, `stays` the face
+    that keeps its place ("+n" or "-n") by panel index.
+    """
     real = [thickness[i].real if i in thickness else p.thickness for i, p in enumerate(scene.panels)]
-    stay = staying_faces(scene, found, stays or {})
+    moves = Moves(np.zeros((len(scene.panels), 3)))
+    standing = staying_faces(scene, known, stays)
     for i, panel in enumerate(scene.panels):
-        moving = "-n" if stay[i] == "+n" else "+n"
-        moves.faces[i, stay[i]] = 0.0
+        moving = "-n" if standing[i] == "+n" else "+n"
+        moves.faces[i, standing[i]] = 0.0
         moves.faces[i, moving] = real[i] - panel.thickness
-    by_hand = classes or {}
-    chosen = [
-        (by_hand[k], fits.classes[by_hand[k]]) if k in by_hand else fits.for_joint(j.kind)
-        for k, j in enumerate(found)
-    ]
-    # ends of mates first, then what receives them: a receiver follows its mate's moved edge
-    for joint, (_, c) in zip(found, chosen, strict=True):
-        _bearings(joint, moves)
-        _tips(joint, c, moves)
-        _mutual(joint, c, moves)
-    for joint, (_, c) in zip(found, chosen, strict=True):
-        _receive(joint, c, moves, thickness)
-    findings: list[Finding] = []
+    settled = shifts(scene, known.bodies, standing, lambda f: moves.faces[f.panel, f.side])
+    moves.shift = settled.by_panel
+    clear = [_clearances(k, j, fits, classes or {}, thickness) for k, j in enumerate(known.joints)]
+    for wishes in (_bear, _tips, _mutual, _receive):  # ends of mates first, then what receives them
+        for k, joint in enumerate(known.joints):
+            wishes(k, joint, clear[k], moves)
+    findings: list[Finding] = [_unclear(scene.panels[i]) for i in settled.unclear]
     panels, mating = [], []
+    clashes: set[int] = set()
     for i, panel in enumerate(scene.panels):
-        fitted, segs = _apply(i, panel, real[i], moves, findings)
-        panels.append(fitted)
-        mating.append(segs)
-    joints = tuple(
-        _described(j, name, c, scene, thickness) for j, (name, c) in zip(found, chosen, strict=True)
-    )
-    return Fitted(tuple(panels), joints, tuple(mating), tuple(findings))
+        done = moved_panel(i, panel, real[i], moves, [_title(j, scene) for j in known.joints])
+        panels.append(done.panel)
+        mating.append(done.mating)
+        findings += done.findings
+        clashes |= done.clashed
+    findings += _missed(scene, known, clear, moves, clashes)
+    joints = tuple(_described(j, c, scene) for j, c in zip(known.joints, clear, strict=True))
+    return Fitted(tuple(panels), joints, tuple(mating), moves.shift, tuple(findings))
 
 
-def staying_faces(
-    scene: Scene, found: Sequence[FoundJoint], by_hand: Mapping[int, Side] | None = None
-) -> list[str]:
-    """Which broad face of each panel keeps its place when the thickness changes: the one said by hand,
-    else the one on which shoulders bear; if both or none, the face away from the assembly's centre, else
-    +n."""
-    bears: list[set[str]] = [set() for _ in scene.panels]
-    for j in found:
-        for c in j.shoulders:
-            for f in (c.a, c.b):
-                if f.kind == "broad":
-                    bears[f.panel].add(f.side)
-    centres = np.array([p.centre() for p in scene.panels])
-    middle = (centres.min(axis=0) + centres.max(axis=0)) / 2
-    out: list[str] = []
-    for i, panel in enumerate(scene.panels):
-        if by_hand and i in by_hand:
-            out.append(by_hand[i])
-        elif len(bears[i]) == 1:
-            out.append(next(iter(bears[i])))
-        else:
-            out.append("+n" if round(float((centres[i] - middle) @ panel.frame.n), 3) >= 0 else "-n")
+def _clearances(
+    k: int, joint: FoundJoint, fits: Fits, classes: Mapping[int, str], thickness: Mapping[int, Thickness]
+) -> _Clearances:
+    name, values = fits.for_joint(joint.kind)
+    if k in classes:
+        name = classes[k]
+        values = fits.classes[name]
+    return _Clearances(name, values, thickness)
+
+
+# -- the gap that each contact shall have ---------------------------------------------------
+
+
+def _specified(joint: FoundJoint, c: _Clearances) -> Iterator[tuple[Contact, float]]:
+    """Every contact of the joint with the gap that it shall have, mm."""
+    for k, cheek in enumerate(joint.cheeks):
+        yield cheek, c.over(joint, k) / 2
+    for side in (*joint.sides, *joint.flanks):
+        yield side, c.values.along / 2
+    for floor in joint.floors:
+        yield floor, c.values.along / 2 if joint.kind == "rabbet" else c.values.floor
+    if joint.kind not in ("butt", "edge to edge", "face to face"):
+        for bearing in (*joint.shoulders, *joint.bearings):
+            yield bearing, 0.0
+
+
+def _bear(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
+    """Shoulders follow what they bear on: gap 0 in a joint, as drawn in a plain butt. Lapped floors
+    meet half way between the outer faces."""
+    if joint.kind in ("face to face", "edge to edge"):
+        return
+    for s in joint.shoulders:
+        if s.a.is_line:
+            moves.close(s, s.gap if joint.kind == "butt" else 0.0, k)
+    for b in joint.bearings:
+        # the outer faces of the pair look the other way than the floors that meet
+        out_a, out_b = _outer(b.a.side), _outer(b.b.side)
+        lift = (moves.faces[b.b.panel, out_b] - moves.faces[b.a.panel, out_a]) / 2
+        moves.wish(b.a, b, b.gap / 2 + lift, k)
+        moves.wish(b.b, b, b.gap / 2 - lift, k)
+
+
+def _outer(side: str) -> str:
+    return "-n" if side == "+n" else "+n"
+
+
+def _tips(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
+    """Free ends stand out of the far face as far as their class says, or as far as they are drawn."""
+    for tip in joint.tips:
+        proud = tip.proud if c.values.proud is None else c.values.proud
+        face = moves.faces[tip.face.panel, tip.face.side]
+        shift = float((moves.shift[tip.face.panel] - moves.shift[tip.edge.panel]) @ tip.face.normal)
+        moves.wish(tip.edge, None, face + shift + proud - tip.proud, k)
+
+
+def _mutual(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
+    """Half from each side: finger flanks along/4 each side's two, cross-lap floors floor/2."""
+    for flank in joint.flanks:
+        moves.halve(flank, c.values.along / 2, k)
+    if joint.kind == "cross-lap":
+        for floor in joint.floors:
+            moves.halve(floor, c.values.floor, k)
+
+
+def _receive(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
+    """The receiver's edges stand off from the mate as it has become."""
+    for n, cheek in enumerate(joint.cheeks):
+        moves.close(cheek, c.over(joint, n) / 2, k)
+    for side in joint.sides:
+        moves.close(side, c.values.along / 2, k)
+    if joint.kind != "cross-lap":
+        for floor in joint.floors:
+            moves.close(floor, c.values.along / 2 if joint.kind == "rabbet" else c.values.floor, k)
+
+
+# -- what came of it --------------------------------------------------------------------------
+
+
+def _missed(
+    scene: Scene, known: Recognised, clear: Sequence[_Clearances], moves: Moves, clashes: set[int]
+) -> list[Finding]:
+    """Contacts that did not get their gap; those of a joint already reported are left out."""
+    out = []
+    for k, joint in enumerate(known.joints):
+        if k in clashes:
+            continue
+        off = [(c, moves.gap(c), g) for c, g in _specified(joint, clear[k]) if abs(moves.gap(c) - g) > EXACT]
+        if off:
+            contact, gap, wanted = max(off, key=lambda o: round(abs(o[1] - o[2]), 4))
+            out.append(_gap_finding(scene, joint, contact, gap, wanted))
     return out
 
 
-def over_board(panel: int, c: FitClass, thickness: Mapping[int, Thickness]) -> float:
-    """Width of a slot over a panel less the panel's thickness, mm, in a joint of that class."""
-    return thickness[panel].over(c) if panel in thickness else c.over_thickness
-
-
-# -- wishes ------------------------------------------------------------------------------
-
-
-def _wish(moves: _Moves, face: PlaneFace, contact: Contact | None, offset: float) -> None:
-    if face.kind == "floor":
-        known = moves.floors.get((face.panel, face.loop))
-        moves.floors[face.panel, face.loop] = offset if known is None else min(known, offset)
-        return
-    points = face.corners if contact is None else contact.points
-    at = (points - face.start) @ face.along
-    moves.wishes.setdefault(face.key, []).append(_Wish(float(at.min()), float(at.max()), offset))
-
-
-def _bearings(joint: FoundJoint, moves: _Moves) -> None:
-    """Shoulders follow the face they bear on: gap 0 in a joint, as drawn in a plain butt."""
-    if joint.kind in ("face to face", "edge to edge"):
-        return
-    for c in joint.shoulders:
-        if c.a.is_line and c.b.kind == "broad":
-            drawn = c.gap if joint.kind == "butt" else 0.0
-            _wish(moves, c.a, c, c.gap - moves.of(c.b) - drawn)
-
-
-def _tips(joint: FoundJoint, c: FitClass, moves: _Moves) -> None:
-    """Free ends stand out of the far face as far as their class says, or as far as they are drawn."""
-    for tip in joint.tips:
-        proud = tip.proud if c.proud is None else c.proud
-        _wish(moves, tip.edge, None, moves.of(tip.face) + proud - tip.proud)
-
-
-def _mutual(joint: FoundJoint, c: FitClass, moves: _Moves) -> None:
-    """Half from each side: finger flanks along/4 each side's two, cross-lap floors floor/2."""
-    for k in joint.flanks:
-        offset = (k.gap - c.along / 2) / 2
-        _wish(moves, k.a, k, offset)
-        _wish(moves, k.b, k, offset)
-    if joint.kind == "cross-lap":
-        for k in joint.floors:
-            offset = (k.gap - c.floor) / 2
-            _wish(moves, k.a, k, offset)
-            _wish(moves, k.b, k, offset)
-
-
-def _receive(joint: FoundJoint, c: FitClass, moves: _Moves, thickness: Mapping[int, Thickness]) -> None:
-    for k in joint.cheeks:
-        over = over_board(k.b.panel, c, thickness)
-        _wish(moves, k.a, k, k.gap - moves.of(k.b) - over / 2)
-    for k in joint.sides:
-        _wish(moves, k.a, k, k.gap - moves.of(k.b) - c.along / 2)
-    if joint.kind != "cross-lap":
-        gap = c.along / 2 if joint.kind == "rabbet" else c.floor
-        for k in joint.floors:
-            _wish(moves, k.a, k, k.gap - moves.of(k.b) - gap)
-
-
-# -- applying ----------------------------------------------------------------------------
-
-
-def _apply(
-    i: int, panel: Panel, real: float, moves: _Moves, findings: list[Finding]
-) -> tuple[Panel, tuple[Segment, ...]]:
-    """The panel with its edges moved, in its moved frame, and the edges that mate."""
-    loops = panel.loops()
-    offsets = [_pieces(i, n, loop, moves, panel, findings) for n, loop in enumerate(loops)]
-    through = 1 + len(panel.holes)
-    for n in range(through, len(loops)):
-        _follow_open_edges(n, through, offsets)
-    done: list[Outline] = []
-    mating: list[Segment] = []
-    for loop, distances, wished in offsets:
-        moved = move_edges(loop, distances)
-        if moved.collapsed:
-            findings.append(_collapsed(panel, loop, moved.collapsed[0]))
-        segs = moved.outline.segments()
-        mating += [segs[k] for k, o in enumerate(moved.origins) if o >= 0 and wished[o]]
-        done.append(_tidy(moved.outline))
-    pockets = tuple(
-        replace(p, outline=done[through + k], depth=_depth(i, through + k, p, moves))
-        for k, p in enumerate(panel.pockets)
-    )
-    fitted = replace(
-        panel,
-        frame=panel.frame.shifted(-moves.faces[i, "-n"]),
-        thickness=round(real, 6),
-        outline=done[0],
-        holes=tuple(done[1:through]),
-        pockets=pockets,
-    )
-    return fitted, tuple(mating)
-
-
-def _depth(i: int, loop: int, pocket: Pocket, moves: _Moves) -> float:
-    """From the moved face to the moved floor; without a mate on the floor, as drawn."""
-    face = moves.faces[i, pocket.side]
-    return round(pocket.depth + face - moves.floors.get((i, loop), face), 6)
-
-
-_Pieces = tuple[Outline, list[float], list[bool]]
-
-
-def _pieces(i: int, n: int, loop: Outline, moves: _Moves, panel: Panel, findings: list[Finding]) -> _Pieces:
-    """The loop split where one edge has several offsets, an offset for each piece, and whether it mates."""
-    segs = loop.segments()
-    cuts: dict[int, list[float]] = {}
-    plans: list[list[tuple[float, float]]] = []  # per edge: (fraction where the piece ends, offset)
-    for k, s in enumerate(segs):
-        wishes = sorted(moves.wishes.get((i, n, k), []), key=lambda w: (round(w.t0, 4), round(w.t1, 4)))
-        if not wishes:
-            plans.append([(1.0, 0.0)])
-            continue
-        stretches, clash = _stretches(wishes)
-        if clash:
-            findings.append(_conflict(panel, s))
-        ends = [(s_end / s.length, off) for s_end, off in stretches[:-1]] + [(1.0, stretches[-1][1])]
-        plans.append(ends)
-        cuts[k] = [e for e, _ in ends[:-1]]
-    split, origins = split_edges(loop, cuts) if any(cuts.values()) else (loop, list(range(len(segs))))
-    distances = [off for plan in plans for _, off in plan]
-    wished = [bool(moves.wishes.get((i, n, o))) for o in origins]
-    return split, distances, wished
-
-
-def _stretches(wishes: list[_Wish]) -> tuple[list[tuple[float, float]], bool]:
-    """One offset for the whole edge if all agree; else stretches (end in mm, offset), parted
-    halfway between contacts that differ. True when overlapping contacts disagree."""
-    merged: list[_Wish] = []
-    clash = False
-    for w in wishes:
-        if merged and w.t0 < merged[-1].t1 - 0.01 and abs(w.offset - merged[-1].offset) > SAME:
-            clash = True
-            merged[-1] = _Wish(merged[-1].t0, max(merged[-1].t1, w.t1), min(w.offset, merged[-1].offset))
-        elif merged and abs(w.offset - merged[-1].offset) <= SAME:
-            merged[-1] = _Wish(merged[-1].t0, max(merged[-1].t1, w.t1), merged[-1].offset)
-        else:
-            merged.append(_Wish(w.t0, w.t1, w.offset))
-    out = [((a.t1 + b.t0) / 2, a.offset) for a, b in zip(merged, merged[1:], strict=False)]
-    return [*out, (merged[-1].t1, merged[-1].offset)], clash
-
-
-def _follow_open_edges(n: int, through: int, offsets: list[_Pieces]) -> None:
-    """A pocket's edge that lies on an outline or hole is open: it moves with that edge."""
-    loop, distances, wished = offsets[n]
-    for k, s in enumerate(loop.segments()):
-        if wished[k] or not s.is_line:
-            continue
-        for other, dist, _ in offsets[:through]:
-            for h, t in enumerate(other.segments()):
-                if t.is_line and abs(dist[h]) > 0 and _on(s, t):
-                    distances[k] = -dist[h]
-
-
-def _on(s: Segment, t: Segment) -> bool:
-    return t.distance(s.p) < 1e-3 and t.distance(s.q) < 1e-3
-
-
-def _tidy(outline: Outline) -> Outline:
-    outline = simplified(outline)
-    return Outline(np.round(outline.points, 7) + 0.0, outline.bulges)
-
-
-def _described(
-    j: FoundJoint, name: str, c: FitClass, scene: Scene, thickness: Mapping[int, Thickness]
-) -> Joint:
+def _described(j: FoundJoint, c: _Clearances, scene: Scene) -> Joint:
     """The joint as the plan holds it: only the clearances that it has."""
     values: dict[str, float | str] = {}
     if j.cheeks:
-        values["across_mm"] = over_board(j.mate, c, thickness)
+        values["across_mm"] = c.over(j, 0)
     if j.sides or j.flanks:
-        values["along_mm"] = c.along
+        values["along_mm"] = c.values.along
     if j.floors and j.kind != "rabbet":
-        values["floor_mm"] = c.floor
+        values["floor_mm"] = c.values.floor
     if values:
-        values["class"] = name
+        values["class"] = c.name
+    if j.lean:
+        values["lean_deg"] = j.lean
     names = (scene.panels[j.receiver].name, scene.panels[j.mate].name)
     return Joint(j.kind, names, values)
 
 
-def _collapsed(panel: Panel, loop: Outline, edge: int) -> Finding:
-    s = loop.segments()[edge]
-    x, y = s.at(0.5)
+def _title(joint: FoundJoint, scene: Scene) -> str:
+    return f"the {joint.kind} of {scene.panels[joint.receiver].name} and {scene.panels[joint.mate].name}"
+
+
+def _gap_finding(scene: Scene, joint: FoundJoint, c: Contact, gap: float, wanted: float) -> Finding:
+    panel, other = scene.panels[c.a.panel], scene.panels[c.b.panel]
+    u, v = panel.frame.to_plane(c.centre)[0, :2]
     return finding(
-        "fit.collapsed",
-        f"{panel.name} at ({x:.1f}, {y:.1f})",
-        f"An edge of {s.length:.2f} mm on {panel.name} vanished when the part was fitted.",
-        "Draw that edge longer, or give the joint a smaller clearance.",
-        panels=[panel.name],
+        "fit.gap",
+        f"{panel.name} at ({u:.1f}, {v:.1f})",
+        f"In {_title(joint, scene)} a gap came out {gap:.2f} mm and not {wanted:.2f} mm: "
+        "another joint moves the same edge.",
+        "Check that place, or draw the edge in two pieces.",
+        panels=[panel.name, other.name],
     )
 
 
-def _conflict(panel: Panel, s: Segment) -> Finding:
-    x, y = s.at(0.5)
+def _unclear(panel: Panel) -> Finding:
     return finding(
-        "fit.conflict",
-        f"{panel.name} at ({x:.1f}, {y:.1f})",
-        f"Two mates on one piece of an edge of {panel.name} ask for different fits; "
-        "the larger gap was taken.",
-        "Check that joint, or draw the edge in two pieces.",
+        "joint.stack-unclear",
+        panel.name,
+        f"{panel.name} lies on two boards that were level as drawn and are not with these thicknesses; "
+        "it follows the one that leaves it clear of both.",
+        "Cut the boards under it from one batch, or pack the lower one.",
         panels=[panel.name],
     )

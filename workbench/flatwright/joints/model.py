@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from flatwright.geometry.frame import Vector
@@ -27,8 +28,10 @@ class FoundJoint:
 
     cheeks: a slot over the mate's thickness; sides: along the mate; floors: against the mate in
     the direction of insertion; flanks: finger against finger; shoulders: an edge (a) that bears
-    on a broad face (b); tips: ends flush with a far face. `line` is the direction in which the
-    two panels' planes meet (None when they are parallel), `insert` the way the mate goes in.
+    on a broad face (b); bearings: lapped floors that lie on each other; tips: ends flush with a far
+    face. `line` is the direction in which the two panels' planes meet (None when they are
+    parallel), `insert` the way the mate goes in. `spans` goes with the cheeks: the panels, glued
+    face to face, that each slot takes in.
     """
 
     kind: str
@@ -39,10 +42,19 @@ class FoundJoint:
     floors: tuple[Contact, ...] = ()
     flanks: tuple[Contact, ...] = ()
     shoulders: tuple[Contact, ...] = ()
+    bearings: tuple[Contact, ...] = ()
     tips: tuple[Tip, ...] = ()
     line: Vector | None = None
     insert: Vector | None = None
+    spans: tuple[tuple[int, ...], ...] = ()
 
     def contacts(self) -> tuple[Contact, ...]:
         """All contacts of the joint."""
-        return (*self.cheeks, *self.sides, *self.floors, *self.flanks, *self.shoulders)
+        return (
+            *self.cheeks, *self.sides, *self.floors, *self.flanks, *self.shoulders, *self.bearings,
+        )  # fmt: skip
+
+    @property
+    def lean(self) -> float:
+        """Degrees by which the mate leans from square in its slot."""
+        return round(math.degrees(math.acos(min(1.0, min((c.lean for c in self.cheeks), default=1.0)))), 6)

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from flatwright.findings import Finding, declare, finding
+from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
 from flatwright.joints.collide import collisions
 from flatwright.joints.contacts import find_contacts
@@ -15,21 +15,16 @@ from flatwright.joints.fit import Thickness, fit
 from flatwright.joints.grain import with_grain
 from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
+from flatwright.joints.plain import plain, unfitted
 from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
+from flatwright.joints.sized import changed_sizes, moved_boards
 from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import Fits, ReliefRules
 
-declare(
-    "note",
-    joint__butt="an edge merely stands on a face or an edge: nothing holds it but glue or screws",
-)
-declare(
-    "warning",
-    joint__face_to_face="boards laid face to face: neither is moved when their thickness changes",
-)
+ROUNDS = 3  # of the fit where boards lean: what is left after them is far below a thousandth of a mm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,15 +47,22 @@ def fit_piece(
 ) -> tuple[Piece, list[Finding]]:
     """Recognise the joints of drawn panels and fit them to the boards. By hand: `classes` says the fit
     class by index of the joints that were found, `stays` which broad face stays, by index of the panel."""
-    scene = find_contacts(panels)
-    found = recognise(scene)
     by_index = {i: thickness[p.name] for i, p in enumerate(panels) if p.name in thickness}
-    by_hand = classes(found) if classes is not None else None
-    fitted = fit(scene, found, by_index, fits, classes=by_hand, stays=stays)
-    done = with_grain(fitted.panels, found)
+    scene = find_contacts(panels)
+    known = recognise(scene)
+    by_hand = classes(known.joints) if classes is not None else None
+    fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
+    findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels)]
+    for _ in range(ROUNDS if any(c.lean < 1.0 for j in known.joints for c in j.contacts()) else 0):
+        again = find_contacts(fitted.panels)  # a rim moves with its board: the next round sees where to
+        anew = recognise(again)
+        if len(anew.joints) == len(known.joints):
+            fitted = fit(again, anew, by_index, fits, classes=by_hand, stays=stays)
+    done = with_grain(fitted.panels, known.joints)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
-    findings = [*fitted.findings, *_plain(found, panels), *tilted(panels), *collisions(done)]
-    return Piece(tuple(done), fitted.joints, tuple(found), mating), findings
+    findings += [*fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
+    findings += [*tilted(panels, known.joints), *collisions(done)]
+    return Piece(tuple(done), fitted.joints, known.joints, mating), findings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,32 +90,3 @@ def surroundings(piece: Piece) -> list[Surroundings]:
     """Every panel of the piece with what surrounds it."""
     near, hidden = mates(piece.panels, piece.found), covers(piece.panels)
     return [Surroundings(p, tuple(m), c) for p, m, c in zip(piece.panels, near, hidden, strict=True)]
-
-
-def _plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]:
-    """What to say of joints that hold nothing by themselves."""
-    out = []
-    for j in found:
-        a, b = panels[j.receiver].name, panels[j.mate].name
-        if j.kind in ("butt", "edge to edge"):
-            out.append(
-                finding(
-                    "joint.butt",
-                    f"{b} on {a}",
-                    f"{b} merely stands on {a}; the edges are kept as drawn.",
-                    "Glue or screw it, or draw a tenon, housing or fingers.",
-                    panels=[a, b],
-                )
-            )
-        elif j.kind == "face to face" and all(panels[k].board for k in (j.receiver, j.mate)):
-            out.append(
-                finding(
-                    "joint.face-to-face",
-                    f"{b} on {a}",
-                    f"{a} and {b} lie face to face; what they carry is not moved when their boards differ "
-                    "from the drawing.",
-                    "Check the thickness of the pair by hand.",
-                    panels=[a, b],
-                )
-            )
-    return out

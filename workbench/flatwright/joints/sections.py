@@ -100,23 +100,49 @@ def _crossing(frame: Frame, z0: float, z1: float, slab: Slab, line: Vector) -> l
     axes = np.stack([line, up], axis=1)
     local = shapely.transform(slab.wood, lambda p: (slab.frame.to_space(p, middle) - origin) @ axes)
     at = float((origin - frame.origin) @ frame.n)
+    half = (slab.high - slab.low) / 2
+    tilt = float(slab.frame.n @ frame.n)  # height gained per mm along the slab's normal
+    spread = abs(half * tilt / climb)
     a, b = sorted(((z0 - at) / climb, (z1 - at) / climb))
-    strip = local.intersection(box(-FAR, a + TOUCH, FAR, b - TOUCH))
-    # across the line: half the thickness, and what the slope adds between the heights
-    lean = float(slab.frame.n @ frame.n) / rise
-    half = (slab.high - slab.low) / 2 / abs(rise)
-    shifts = [-(z - at) * lean for z in (z0, z1)]
+    strip = local.intersection(box(-FAR, a - spread + TOUCH, FAR, b + spread - TOUCH))
     centre = float((origin - frame.origin) @ across)
     start = float((origin - frame.origin) @ line)
-    c0, c1 = centre + min(shifts) - half, centre + max(shifts) + half
     plane = np.array(
         [[float(line @ frame.u), float(line @ frame.v)], [float(across @ frame.u), float(across @ frame.v)]]
     )
-    spans = _merged([(p.bounds[0], p.bounds[2]) for p in parts(strip) if p.area > 1e-9])
+    if spread < TOUCH:
+        spans = _merged([(p.bounds[0], p.bounds[2]) for p in parts(strip) if p.area > 1e-9])
+        pieces = [(s, e, -half / abs(rise), half / abs(rise)) for s, e in spans]
+    else:
+        turn = np.array([[float(up @ across), climb], [rise, tilt]])
+        pieces = _leaning(strip, half, turn, z0 - at, z1 - at)
     return [
-        np.array([[start + s, c0], [start + e, c0], [start + e, c1], [start + s, c1]]) @ plane
-        for s, e in spans
-    ]
+        np.array([[start + s, centre + c], [start + e, centre + c], [start + e, centre + d],
+                  [start + s, centre + d]]) @ plane
+        for s, e, c, d in pieces
+    ]  # fmt: skip
+
+
+def _leaning(
+    strip: BaseGeometry, half: float, turn: Vector, low: float, high: float
+) -> list[tuple[float, float, float, float]]:
+    """(from, to along the line; from, to across it) that a slab of ± half covers between two heights.
+
+    `turn` takes (up in the slab, along its normal) to (across, height). The slab's wood is taken
+    apart at its corners along the line, so a square end is as short as it is.
+    """
+    band = box(-FAR, low + TOUCH, FAR, high - TOUCH)
+    out = []
+    for part in parts(strip):
+        xs = sorted({round(float(x), 4) for x in shapely.get_coordinates(part)[:, 0]})
+        for s, e in zip(xs, xs[1:], strict=False):
+            for piece in parts(part.intersection(box(s, -FAR, e, FAR))):
+                u0, u1 = piece.bounds[1], piece.bounds[3]
+                block = np.array([[u0, -half], [u1, -half], [u1, half], [u0, half]])
+                seen = Polygon(block @ turn).intersection(band)
+                if piece.area > 1e-6 and not seen.is_empty:
+                    out.append((piece.bounds[0], piece.bounds[2], seen.bounds[0], seen.bounds[2]))
+    return out
 
 
 def _merged(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:

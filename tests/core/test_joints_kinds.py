@@ -1,0 +1,170 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Joints whose boards lean, lap, lie on each other or are held by keys: known, and fitted to the gap."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from flatwright.joints.contacts import find_contacts
+from flatwright.joints.fit import Thickness
+from flatwright.joints.piece import Piece, fit_piece
+from flatwright.joints.recognise import recognise
+from flatwright.plan import Panel
+from flatwright.presets.model import FitClass, Fits
+from support.angled import (
+    crossing,
+    half_lap,
+    keyed_tenon,
+    leaning_pocket,
+    leaning_through,
+    stack_in_slot,
+    t_halving,
+)
+
+GLUE = Fits("glue", {"glue": FitClass(0.25, 0.50, 0.40)})
+T, C = 17.7, 0.25
+CLEARANCES = pytest.mark.parametrize("clear", [0.0, 0.3])
+
+
+def fitted(panels: Sequence[Panel], less: float = 0.3) -> tuple[Piece, list[str]]:
+    """The piece on boards `less` mm thinner than drawn, and the codes of warnings and errors."""
+    boards = {p.name: Thickness(p.thickness - less, p.thickness - less) for p in panels}
+    boarded = [replace(p, board="any") for p in panels]
+    piece, findings = fit_piece(boarded, boards, GLUE)
+    return piece, [f.code for f in findings if f.severity != "note"]
+
+
+def width(loop_points: Sequence[Sequence[float]], axis: int = 0) -> float:
+    values = [p[axis] for p in loop_points]
+    return max(values) - min(values)
+
+
+@pytest.mark.parametrize(
+    ("draw", "kinds"),
+    [
+        (half_lap, ["half-lap"]),
+        (t_halving, ["T-halving"]),
+        (stack_in_slot, ["mortise and tenon", "face to face"]),
+        (keyed_tenon, ["mortise and tenon", "keyed tenon"]),
+        (lambda c: keyed_tenon(c, slant=6.0), ["mortise and tenon", "wedged tenon"]),
+        (lambda c: leaning_through(0.3, c), ["mortise and tenon"]),
+        (lambda c: leaning_pocket(0.3, c), ["stopped housing"]),
+        (lambda c: crossing(0.6, c), ["cross-lap"]),
+    ],
+)
+@CLEARANCES
+def test_the_joint_is_known_and_nothing_is_left_over(
+    draw: Callable[[float], list[Panel]], kinds: list[str], clear: float
+) -> None:
+    known = recognise(find_contacts(draw(clear)))
+    assert [j.kind for j in known.joints] == kinds
+    assert known.left == ()
+    assert [j.kind for j in fitted(draw(clear))[0].joints] == kinds
+
+
+# A router cuts upright walls: a slot that a leaning board passes through is (t + c)/cos a + d·tan a wide
+# (plane geometry: the projection of a slab between two heights).
+@CLEARANCES
+@pytest.mark.parametrize("degrees", [5, 20, 45])
+def test_a_leaning_board_passes_through(degrees: float, clear: float) -> None:
+    a = math.radians(degrees)
+    piece, codes = fitted(leaning_through(a, clear))
+    wide = (T + C) / math.cos(a) + T * math.tan(a)
+    assert width(piece.panels[0].holes[0].points) == pytest.approx(wide, abs=1e-6)
+    assert codes == []
+    assert piece.joints[0].fit["lean_deg"] == pytest.approx(degrees)
+
+
+# A square-ended board in a pocket, standing f off its floor: t·cos a + c/cos a + (d - f)·tan a.
+@CLEARANCES
+@pytest.mark.parametrize("degrees", [5, 15, 30])
+def test_a_leaning_board_stands_in_a_pocket(degrees: float, clear: float) -> None:
+    a = math.radians(degrees)
+    piece, codes = fitted(leaning_pocket(a, clear))
+    (pocket,) = piece.panels[0].pockets
+    wide = T * math.cos(a) + C / math.cos(a) + (pocket.depth - 0.40) * math.tan(a)
+    assert width(pocket.outline.points) == pytest.approx(wide, abs=1e-5)
+    assert codes == ["joint.line-bearing"]
+
+
+@CLEARANCES
+@pytest.mark.parametrize("degrees", [0.5, 15, 30, 45])
+def test_boards_cross_at_an_angle(degrees: float, clear: float) -> None:
+    a = math.radians(degrees)
+    piece, codes = fitted(crossing(a, clear))
+    notch = [x for x, y in piece.panels[0].outline.points if 1 < x < 299]
+    assert max(notch) - min(notch) == pytest.approx((T + C) / math.cos(a) + T * math.tan(a), abs=1e-6)
+    assert codes == []
+
+
+def test_a_square_shoulder_of_a_leaning_board_bears_on_its_rim() -> None:
+    piece, codes = fitted(leaning_through(0.35, shoulders=True))
+    base, mate = piece.panels
+    shoulder = [p for p in mate.outline.points if p[0] < 99]
+    low = min(mate.frame.to_space(np.array(shoulder), z)[:, 2].min() for z in (0.0, mate.thickness))
+    assert low == pytest.approx(base.frame.origin[2] + base.thickness, abs=1e-6)
+    assert codes == ["joint.line-bearing"]
+
+
+@CLEARANCES
+@pytest.mark.parametrize("draw", [half_lap, t_halving])
+def test_lapped_boards_stay_flush_and_lie_on_each_other(
+    draw: Callable[[float], list[Panel]], clear: float
+) -> None:
+    piece, codes = fitted(draw(clear))
+    a, b = piece.panels
+    assert a.frame.origin[2] == pytest.approx(b.frame.origin[2])  # flush below, and above: equal boards
+    assert a.pockets[0].depth + b.pockets[0].depth == pytest.approx(T, abs=1e-6)
+    assert width(a.pockets[0].outline.points) == pytest.approx(60 + 0.5, abs=1e-6)
+    assert codes == []
+
+
+@CLEARANCES
+def test_a_stack_counts_as_one_board(clear: float) -> None:
+    piece, codes = fitted(stack_in_slot(clear))
+    base, left, right = piece.panels
+    assert width(base.holes[0].points) == pytest.approx(2 * T + C, abs=1e-6)
+    assert left.frame.origin[0] + left.thickness == pytest.approx(right.frame.origin[0])  # still touching
+    assert codes == []
+
+
+def test_a_board_behind_a_stack_board_follows_and_what_meets_it_follows_too() -> None:
+    drawn = stack_in_slot()
+    piece, _ = fitted(drawn)
+    moved = [float(p.frame.origin[0] - d.frame.origin[0]) for p, d in zip(piece.panels, drawn, strict=True)]
+    # the outer face of the right board stays; its inner face and the whole left board go 0.3 mm, and so does
+    # the left board's own inner face
+    assert moved[1:] == pytest.approx([0.6, 0.3], abs=1e-6)
+
+
+@CLEARANCES
+@pytest.mark.parametrize("slant", [0.0, 6.0])
+def test_a_key_bears_on_the_side_and_fills_its_mortise(slant: float, clear: float) -> None:
+    drawn = keyed_tenon(clear, slant=slant)
+    piece, codes = fitted(drawn)
+    side, rail, key = piece.panels
+    bearing = max(key.frame.to_space(key.outline.points)[:, 0])
+    assert bearing == pytest.approx(float(side.frame.origin[0]), abs=1e-6)
+    hole = rail.holes[0].points
+    assert width(hole, 1) == pytest.approx(key.thickness + C, abs=1e-6)
+    tight, _ = fitted(keyed_tenon(0.0, slant=slant))
+    assert np.allclose(tight.panels[1].holes[0].points, hole, atol=1e-5)
+    assert codes == []
+
+
+@pytest.mark.parametrize(
+    "draw", [half_lap, t_halving, stack_in_slot, keyed_tenon, lambda c: leaning_pocket(0.3, c)]
+)
+def test_fitting_twice_changes_nothing(draw: Callable[[float], list[Panel]]) -> None:
+    once, _ = fitted(draw(0.3))
+    twice, _ = fitted(once.panels, less=0.0)
+    for a, b in zip(once.panels, twice.panels, strict=True):
+        assert np.allclose(a.frame.origin, b.frame.origin, atol=1e-6)
+        for p, q in zip(a.loops(), b.loops(), strict=True):
+            assert np.allclose(p.points, q.points, atol=2e-5)

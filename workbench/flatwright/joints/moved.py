@@ -1,0 +1,176 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""A panel with its edges moved as the fit decided."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.arcs import Segment
+from flatwright.geometry.frame import Frame
+from flatwright.geometry.offset import move_edges, split_edges
+from flatwright.geometry.outline import Outline, simplified
+from flatwright.joints.moves import Moves, resolved
+from flatwright.plan import Panel, Pocket
+
+declare(
+    "error",
+    fit__collapsed="an edge vanished when the part was fitted",
+    fit__no_floor="a pocket goes through its board, which is thinner than drawn",
+)
+declare(
+    "warning",
+    fit__conflict="two contacts on one piece of an edge ask for different fits; the larger gap was taken",
+)
+
+FLOOR = 0.5  # mm: wood that must stay under a pocket
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MovedPanel:
+    """The fitted panel, the edges that mate (fitted, panel coordinates), what went wrong, and the
+    joints (by number) that did not get their way."""
+
+    panel: Panel
+    mating: tuple[Segment, ...]
+    findings: tuple[Finding, ...]
+    clashed: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pieces:
+    """A loop split where one edge has several offsets, an offset for each piece, and whether it mates."""
+
+    loop: Outline
+    offsets: list[float]
+    mates: list[bool]
+
+
+def moved_panel(i: int, panel: Panel, real: float, moves: Moves, titles: Sequence[str]) -> MovedPanel:
+    """Panel number i with its faces and edges moved; `titles` name the joints for findings."""
+    work = _Panel(i, panel, moves, titles)
+    loops = [work.pieces(n, loop) for n, loop in enumerate(panel.loops())]
+    through = 1 + len(panel.holes)
+    for pocket in loops[through:]:
+        _follow_open_edges(pocket, loops[:through])
+    done: list[Outline] = []
+    mating: list[Segment] = []
+    for p in loops:
+        moved = move_edges(p.loop, p.offsets)
+        if moved.collapsed:
+            work.findings.append(_collapsed(panel, p.loop, moved.collapsed[0]))
+        segs = moved.outline.segments()
+        mating += [segs[k] for k, o in enumerate(moved.origins) if o >= 0 and p.mates[o]]
+        done.append(_tidy(moved.outline))
+    pockets = tuple(
+        replace(p, outline=done[through + k], depth=work.depth(through + k, p, real))
+        for k, p in enumerate(panel.pockets)
+    )
+    frame = panel.frame.shifted(-moves.faces[i, "-n"])
+    fitted = replace(
+        panel,
+        frame=Frame(frame.origin + moves.shift[i], frame.u, frame.v, frame.n),
+        thickness=round(real, 6),
+        outline=done[0],
+        holes=tuple(done[1:through]),
+        pockets=pockets,
+    )
+    return MovedPanel(fitted, tuple(mating), tuple(work.findings), frozenset(work.clashed))
+
+
+class _Panel:
+    """One panel while its loops are taken apart."""
+
+    def __init__(self, i: int, panel: Panel, moves: Moves, titles: Sequence[str]) -> None:
+        self.i, self.panel, self.moves, self.titles = i, panel, moves, titles
+        self.findings: list[Finding] = []
+        self.clashed: set[int] = set()
+
+    def pieces(self, n: int, loop: Outline) -> _Pieces:
+        segs = loop.segments()
+        cuts: dict[int, list[float]] = {}
+        plans: list[list[tuple[float, float]]] = []  # per edge: (fraction where the piece ends, offset)
+        for k, s in enumerate(segs):
+            wishes = self.moves.wishes.get((self.i, n, k))
+            if not wishes:
+                plans.append([(1.0, 0.0)])
+                continue
+            stretches, clashes = resolved(wishes)
+            for pair in clashes:
+                self._conflict(s, *pair)
+            ends = [(x.end / s.length, x.offset) for x in stretches[:-1]] + [(1.0, stretches[-1].offset)]
+            plans.append(ends)
+            cuts[k] = [e for e, _ in ends[:-1]]
+        split, origins = split_edges(loop, cuts) if any(cuts.values()) else (loop, list(range(len(segs))))
+        offsets = [off for plan in plans for _, off in plan]
+        return _Pieces(split, offsets, [bool(self.moves.wishes.get((self.i, n, o))) for o in origins])
+
+    def depth(self, loop: int, pocket: Pocket, real: float) -> float:
+        """From the moved face to the moved floor; without a mate on the floor, as drawn."""
+        face = self.moves.faces[self.i, pocket.side]
+        depth = round(pocket.depth + face - self.moves.floor(self.i, loop, pocket.side), 6)
+        if depth > real - FLOOR:
+            x0, y0, x1, y1 = pocket.outline.bounds()
+            self.findings.append(_no_floor(self.panel, (x0 + x1) / 2, (y0 + y1) / 2, depth, real))
+        return depth
+
+    def _conflict(self, s: Segment, a: int, b: int) -> None:
+        self.clashed |= {a, b}
+        x, y = s.at(0.5)
+        both = self.titles[a] if a == b else f"{self.titles[a]} and {self.titles[b]}"
+        self.findings.append(
+            finding(
+                "fit.conflict",
+                f"{self.panel.name} at ({x:.1f}, {y:.1f})",
+                f"On one piece of an edge of {self.panel.name} {both} ask for different fits; "
+                "the larger gap was taken.",
+                "Check that place, or draw the edge in two pieces.",
+                panels=[self.panel.name],
+            )
+        )
+
+
+def _follow_open_edges(pocket: _Pieces, through: Sequence[_Pieces]) -> None:
+    """A pocket's edge that lies on an outline or hole is open: it moves with that edge."""
+    for k, s in enumerate(pocket.loop.segments()):
+        if pocket.mates[k] or not s.is_line:
+            continue
+        for other in through:
+            for h, t in enumerate(other.loop.segments()):
+                if t.is_line and abs(other.offsets[h]) > 0 and _on(s, t):
+                    pocket.offsets[k] = -other.offsets[h]
+
+
+def _on(s: Segment, t: Segment) -> bool:
+    return t.distance(s.p) < 1e-3 and t.distance(s.q) < 1e-3
+
+
+def _tidy(outline: Outline) -> Outline:
+    outline = simplified(outline)
+    return Outline(np.round(outline.points, 7) + 0.0, outline.bulges)
+
+
+def _collapsed(panel: Panel, loop: Outline, edge: int) -> Finding:
+    s = loop.segments()[edge]
+    x, y = s.at(0.5)
+    return finding(
+        "fit.collapsed",
+        f"{panel.name} at ({x:.1f}, {y:.1f})",
+        f"An edge of {s.length:.2f} mm on {panel.name} vanished when the part was fitted.",
+        "Draw that edge longer, or give the joint a smaller clearance.",
+        panels=[panel.name],
+    )
+
+
+def _no_floor(panel: Panel, x: float, y: float, depth: float, real: float) -> Finding:
+    return finding(
+        "fit.no-floor",
+        f"{panel.name} at ({x:.1f}, {y:.1f})",
+        f"A pocket of {panel.name} would be {depth:.2f} mm deep in a board of {real:.2f} mm.",
+        "Draw it less deep, or through.",
+        panels=[panel.name],
+    )

@@ -1,0 +1,78 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What to say of joints that hold nothing by themselves, and of contacts that play no known role."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from flatwright.findings import Finding, declare, finding
+from flatwright.joints.contacts import Contact
+from flatwright.joints.model import FoundJoint
+from flatwright.joints.stacks import GLUED
+from flatwright.plan import Panel
+
+declare(
+    "note",
+    joint__butt="an edge merely stands on a face or an edge: nothing holds it but glue or screws",
+    joint__face_to_face="boards lie face to face; where they are one stack for their mates, that is said",
+    joint__unfitted="two panels touch in a way that no joint explains; the place is kept as drawn",
+)
+
+
+def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]:
+    """A note for each joint that only glue or screws hold."""
+    out = []
+    for j in found:
+        a, b = panels[j.receiver].name, panels[j.mate].name
+        if j.kind in ("butt", "edge to edge"):
+            out.append(
+                finding(
+                    "joint.butt",
+                    f"{b} on {a}",
+                    f"{b} merely stands on {a}; the edges are kept as drawn.",
+                    "Glue or screw it, or draw a tenon, housing or fingers.",
+                    panels=[a, b],
+                )
+            )
+        elif j.kind == "face to face":
+            glued = all(abs(c.gap) <= GLUED for c in j.bearings)
+            how = (
+                "they count as one thick board for their mates"
+                if glued
+                else f"they are {max(c.gap for c in j.bearings):.2f} mm apart and each is fitted by itself"
+            )
+            out.append(
+                finding(
+                    "joint.face-to-face",
+                    f"{b} on {a}",
+                    f"{a} and {b} lie face to face; {how}.",
+                    "Glue or screw them together before the piece is assembled."
+                    if glued
+                    else "Draw them touching if they are to be glued.",
+                    panels=[a, b],
+                )
+            )
+    return out
+
+
+def unfitted(left: Sequence[Contact], panels: Sequence[Panel]) -> list[Finding]:
+    """One note for each pair of panels with contacts that no joint explains."""
+    pairs: dict[tuple[int, int], list[Contact]] = {}
+    for c in left:
+        pairs.setdefault((min(c.a.panel, c.b.panel), max(c.a.panel, c.b.panel)), []).append(c)
+    out = []
+    for (i, j), contacts in sorted(pairs.items()):
+        panel, other = panels[i], panels[j]
+        u, v = panel.frame.to_plane(contacts[0].centre)[0, :2]
+        out.append(
+            finding(
+                "joint.unfitted",
+                f"{panel.name} at ({u:.1f}, {v:.1f})",
+                f"{panel.name} and {other.name} touch there in a way that no joint explains; "
+                "the edges are kept as drawn.",
+                "Check that place with the boards as measured.",
+                panels=[panel.name, other.name],
+            )
+        )
+    return out
