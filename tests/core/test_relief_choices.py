@@ -24,7 +24,7 @@ def relieved(
     panels: Sequence[Panel], choices: Sequence[CornerChoice], rules: ReliefRules | None = None
 ) -> Relieved:
     """The first panel of a piece as drawn, relieved."""
-    near, hidden = mates(panels, recognise(find_contacts(panels))), covers(panels)
+    near, hidden = mates(panels, recognise(find_contacts(panels)).joints), covers(panels)
     radii = [R] * len(panels[0].loops())
     return relieve(panels[0], near[0], hidden[0], radii, rules or ReliefRules(), choices)
 

@@ -35,7 +35,7 @@ def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]
                     panels=[a, b],
                 )
             )
-        elif j.kind == "face to face":
+        elif j.kind == "face to face" and all(panels[k].board for k in (j.receiver, j.mate)):
             glued = all(abs(c.gap) <= GLUED for c in j.bearings)
             how = (
                 "they count as one thick board for their mates"

@@ -4,11 +4,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from flatwright.joints.contacts import Contact, Scene
+from flatwright.joints.contacts import REACH, Contact, Scene
+from flatwright.joints.faces import PlaneFace
 from flatwright.joints.keys import with_keys
 from flatwright.joints.laps import parallel_joints
 from flatwright.joints.model import FoundJoint
@@ -48,7 +50,26 @@ def recognise(scene: Scene) -> Recognised:
         found += pair_of_bodies.joints()
         left += pair_of_bodies.free
     found.sort(key=_first)
-    return Recognised(tuple(with_keys(scene, found)), parts, tuple(left))
+    known = [j for j in with_keys(scene, found) if not _in_passing(scene, j, found)]
+    return Recognised(tuple(known), parts, tuple(left))
+
+
+def _in_passing(scene: Scene, joint: FoundJoint, found: Sequence[FoundJoint]) -> bool:
+    """Edges that meet in the face of a third board which holds both: a tenon's flush end against a
+    neighbour's shoulder. That is no joint of the two."""
+    if joint.kind != "edge to edge":
+        return False
+    partners = [
+        {b for j in found if j is not joint and i in (j.receiver, j.mate) for b in (j.receiver, j.mate)} - {i}
+        for i in (joint.receiver, joint.mate)
+    ]
+    faces = [f for k in sorted(partners[0] & partners[1]) for f in scene.faces[k][:2]]
+    return all(any(_in_plane(c, f) for f in faces) for c in joint.shoulders)
+
+
+def _in_plane(c: Contact, face: PlaneFace) -> bool:
+    same = abs(float(c.a.normal @ face.normal)) > 1.0 - 1e-6
+    return same and abs(float(c.points[0] @ face.normal) - face.offset) <= REACH
 
 
 def _first(joint: FoundJoint) -> tuple[int, int]:

@@ -16,7 +16,7 @@ from flatwright.plan import Side
 
 def staying_faces(scene: Scene, known: Recognised, chosen: Mapping[int, Side] | None = None) -> list[Side]:
     """Per panel "+n" or "-n": the face on which shoulders bear; if both or none, the face away from the
-    assembly's centre, else +n. Boards of a stack, and boards that lap into each other, stand together.
+    middle of all panels' centres, else +n. Boards of a stack, and boards that lap, stand together.
     `chosen` holds what the user said, by panel index; it counts for the whole group."""
     chosen = chosen or {}
     pairs = [(c.a.panel, c.b.panel) for c in known.bodies.glued]
@@ -31,7 +31,7 @@ def staying_faces(scene: Scene, known: Recognised, chosen: Mapping[int, Side] | 
                 if f.kind == "broad" and other.panel not in group:
                     bears[group].add(float(f.normal @ scene.panels[group[0]].frame.n) > 0)
     centres = np.array([p.centre() for p in scene.panels])
-    middle = (centres.min(axis=0) + centres.max(axis=0)) / 2
+    middle = centres.mean(axis=0)  # this turns with the piece; the middle of a box about it would not
     out: list[Side] = ["+n"] * len(scene.panels)
     for g in groups:
         up = scene.panels[g[0]].frame.n
