@@ -7,7 +7,7 @@ from __future__ import annotations
 import pytest
 
 from flatwright.joints.contacts import find_contacts
-from flatwright.joints.fit import Fitted, Thickness, fit
+from flatwright.joints.fit import Fitted, Thickness, fit, over_boards
 from flatwright.joints.recognise import recognise
 from flatwright.plan import Joint
 from flatwright.presets.model import FitClass, Fits, Tip
@@ -48,7 +48,7 @@ def test_a_given_clearance_does_not_depend_on_the_class() -> None:
 
 
 def test_another_boards_clearance_is_the_class_value() -> None:
-    assert Thickness(17.7, 17.7).over(LOOSER) == 0.40
+    assert over_boards([0], LOOSER, {0: Thickness(17.7, 17.7)}) == 0.40
     scene = find_contacts(through_tenon())
     [joint] = fit(scene, recognise(scene), {}, Fits("only", {"only": LOOSER})).joints
     assert joint == Joint(joint.kind, joint.panels, {**joint.fit, "across_mm": 0.40})
