@@ -59,7 +59,7 @@ if __name__ == "__main__":
     start = time.perf_counter()
     moves = len(read_program(program).motions)
     read = time.perf_counter()
-    findings, report = prove(plan, shop(travel=(3000.0, 2000.0, 150.0)), {"cut.nc": program}, smallest={})
+    findings, report = prove(plan, shop(travel=(3000.0, 2000.0, 150.0)), {"cut.nc": program}, batches=())
     done = time.perf_counter()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
     times = f"{read - start:.1f} s; the whole proof {done - read:.1f} s"

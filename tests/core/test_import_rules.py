@@ -17,7 +17,7 @@ STREAM += "sheets holding cutting reports output steps".split()
 # The proof judges the others' work and so shares nothing with them.
 PROOF_MAY = {"resources", "findings", "geometry", "plan", "presets", "boards", "proof"}
 CORE = {*STREAM, "proof"}
-ENTRIES = {"api", "run", "__main__"}  # put the rooms together; nothing below imports them
+ENTRIES = {"api", "checking", "run", "__main__"}  # put the rooms together; nothing below imports them
 OPTIONAL = {"scipy", "ezdxf", "matplotlib", "packingsolver", "u_nesting"}
 QT = {"PySide", "PySide2", "PySide6", "PyQt5", "PyQt6", "shiboken2", "shiboken6", "pivy"}
 

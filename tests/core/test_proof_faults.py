@@ -15,7 +15,7 @@ from flatwright.plan import Program
 from flatwright.presets import model
 from flatwright.proof.check import prove
 from support.gcode import before_end, first, in_inches, swap
-from support.plate_job import HOLE, POCKET, SCREWS, TABS, WHOLE, PlateJob, shop
+from support.plate_job import BATCH, HOLE, POCKET, SCREWS, TABS, WHOLE, PlateJob, shop
 
 CLEAN = {
     "as planned": PlateJob(),
@@ -130,7 +130,7 @@ def test_a_hole_narrower_than_the_bit_is_told_even_when_nothing_was_tried() -> N
     slit = rectangle(20, 60, 50, 65)
     plan = job.plan()
     plan = replace(plan, panels=(replace(plan.panels[0], holes=(*plan.panels[0].holes, slit.cw())),))
-    findings, _ = prove(plan, shop(), job.texts(), smallest={"ply 12": 11.9})
+    findings, _ = prove(plan, shop(), job.texts(), batches=[BATCH])
     assert [f.code for f in findings] == ["proof.hole"]
     assert "hole 2 has a place that no bit of 6 mm gets into" in findings[0].message
 
@@ -153,18 +153,18 @@ def test_nails_of_composite_only_warn() -> None:
 def test_files_that_are_missing_or_changed() -> None:
     job = PlateJob()
     texts = job.texts()
-    findings, report = prove(job.plan(), shop(), {"spots.nc": texts["spots.nc"]}, smallest={})
+    findings, report = prove(job.plan(), shop(), {"spots.nc": texts["spots.nc"]}, batches=())
     assert {f.code for f in findings} >= {"proof.file-missing"}
     assert "the parts of sheet-1: not every program could be read" in report.not_checked
     changed = {**texts, "cut.nc": texts["cut.nc"].replace("F3000", "F2999", 1)}
-    findings, _ = prove(job.plan(), shop(), changed, smallest={"ply 12": 11.9})
+    findings, _ = prove(job.plan(), shop(), changed, batches=[BATCH])
     assert [f.code for f in findings] == ["proof.file-changed"]
 
 
 def test_the_hash_is_taken_of_the_bytes() -> None:
     job = PlateJob(edit=lambda t: t.replace("\n", "\r\n"))
     raw = {name: text.encode() for name, text in job.texts().items()}
-    assert prove(job.plan(), shop(), raw, smallest={"ply 12": 11.9})[0] == []
+    assert prove(job.plan(), shop(), raw, batches=[BATCH])[0] == []
 
 
 def test_bits_that_the_preset_knows_otherwise() -> None:
@@ -174,7 +174,7 @@ def test_bits_that_the_preset_knows_otherwise() -> None:
 
 def test_a_sheet_without_programs_is_named_and_left_out() -> None:
     plan = PlateJob().plan({})
-    findings, report = prove(plan, shop(), {}, smallest={})
+    findings, report = prove(plan, shop(), {}, batches=())
     assert findings == []
     assert report.verdict == "No program was there to prove."
     assert "sheet-1: no program was posted for it" in report.not_checked
@@ -208,7 +208,5 @@ def test_a_program_without_moves_or_bits() -> None:
     text = "G21 G90\nM2\n"
     empty = Program("cut", "cut.nc", hashlib.sha256(text.encode()).hexdigest(), ())
     sheet = replace(plan.sheets[0], programs=(plan.sheets[0].programs[0], empty))
-    findings, _ = prove(
-        plan.with_sheet(sheet), shop(), {**job.texts(), "cut.nc": text}, smallest={"ply 12": 11.9}
-    )
+    findings, _ = prove(plan.with_sheet(sheet), shop(), {**job.texts(), "cut.nc": text}, batches=[BATCH])
     assert {f.code for f in findings} == {"proof.bit", "proof.not-parked", "proof.missing-part"}

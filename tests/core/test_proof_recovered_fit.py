@@ -15,7 +15,7 @@ from flatwright.proof.check import prove
 from flatwright.proof.verdict import Report
 from support.gcode import Text, around
 from support.pieces import board
-from support.plate_job import SMALLEST, T, shop
+from support.plate_job import BATCH, T, shop
 
 WIDE, DEEP, SEAT = T + 0.25, 4.0, 0.5  # the housing, and the gap at its floor
 BASE_AT, SHELF_AT = (40.0, 40.0), (120.0, 180.0)
@@ -55,7 +55,7 @@ def cut(wide: float = WIDE, deep: float = DEEP) -> tuple[list[Finding], Report]:
     text.place = lambda p: (-p[1] + SHELF_AT[0], p[0] + SHELF_AT[1])  # turned a quarter
     text.loop(around((0, 0, 80, 60), 3.0), [6.0, -0.5], T, 0.0)
     program = text.end()
-    return prove(plan_of(program), shop(), {"cut.nc": program}, smallest={"ply 12": SMALLEST})
+    return prove(plan_of(program), shop(), {"cut.nc": program}, batches=[BATCH])
 
 
 def test_right_programs_leave_parts_with_the_gaps_of_their_class() -> None:

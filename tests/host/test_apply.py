@@ -37,6 +37,7 @@ def test_nothing_stands_in_the_way(run: Run) -> None:
 def test_everything_promised_is_written(run: Run) -> None:
     files = {p.relative_to(run.folder).as_posix() for p in run.folder.rglob("*") if p.is_file()}
     papers = {"fitted.FCStd", "fitted.step", "plan.json", "findings.json", "operator-sheet.html"}
+    papers |= {"dry-fit.html", "preset.shop.json"}
     assert files == papers | set(run.programs())
 
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from flatwright.boards.batch import measured
 from flatwright.findings import Finding
 from flatwright.geometry.outline import rectangle
 from flatwright.plan import Panel, Placement, Plan, Program, ProgramBit, Screw, Sheet, Show, Tab
@@ -26,6 +27,8 @@ HOLE: Box = (20.0, 20.0, 50.0, 38.0)
 POCKET: Box = (70.0, 30.0, 100.0, 60.0)
 TABS: tuple[Bridge, ...] = ((60.0, 0.0, 10.0, 4.0), (60.0, 80.0, 10.0, 4.0))
 SCREWS: tuple[XY, ...] = ((20.0, 20.0), (330.0, 20.0), (20.0, 250.0))
+READINGS = (SMALLEST, 12.0, 12.1)
+BATCH = measured("ply 12", T, READINGS)
 AT = (60.0, 50.0)
 BITS = {1: ("straight", 6.0), 2: ("down-cut", 6.0), 3: ("straight", 4.0)}
 
@@ -34,7 +37,7 @@ def shop(**machine: object) -> model.Preset:
     """A shop with a straight (1), a down-cut (2) and a thin straight bit (3)."""
     return model.Preset(
         name="test shop",
-        boards=(model.Board("ply 12", T, readings=(SMALLEST, 12.0, 12.1)),),
+        boards=(model.Board("ply 12", T, readings=READINGS),),
         fits=model.Fits("glue", {"glue": model.FitClass(0.25, 0.5, 0.5)}),
         reliefs=model.ReliefRules(),
         bits=tuple(model.Bit(n, kind, d, 2, 25.0) for n, (kind, d) in BITS.items()),  # type: ignore[arg-type]
@@ -158,7 +161,7 @@ class PlateJob:
 
     def prove(self, preset: model.Preset | None = None) -> tuple[list[Finding], Report]:
         """What the proof says of this job."""
-        return prove(self.plan(), preset or shop(), self.texts(), smallest={"ply 12": SMALLEST})
+        return prove(self.plan(), preset or shop(), self.texts(), batches=[BATCH])
 
     def codes(self, preset: model.Preset | None = None) -> set[str]:
         """The codes of its findings."""

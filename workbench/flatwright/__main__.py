@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""The command line: `flatwright apply MODEL --preset FILE --readings 17.7,17.75 --out DIR`.
+"""The command line: `flatwright apply MODEL --preset FILE --readings 17.7,17.75 --out DIR`, and
+`flatwright check FILES… --plan plan.json` for posted programs.
 
 Exit code 0: done, with at most warnings; 1: an error stands in the findings; 2: bad input or usage.
 """
@@ -11,11 +12,12 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from flatwright import __version__, api
 from flatwright.findings import UsageError
 from flatwright.presets.quantities import LENGTH, QuantityError, parse
+from flatwright.reports.dry_fit_page import account
 from flatwright.reports.summary import summary_table
 from flatwright.steps import Options
 
@@ -48,14 +50,28 @@ def _parser() -> argparse.ArgumentParser:
     go.add_argument("--seed", type=int, metavar="N", help="seed of the layout")
     go.add_argument("--time", type=float, metavar="SECONDS", help="longest time for the layout of a board")
     go.add_argument("--engine", default="auto", metavar="NAME", help="layout engine (default: auto)")
+    _add_check(commands)
     return parser
+
+
+def _add_check(commands: Any) -> None:
+    look = commands.add_parser("check", help="read programs back and judge them, with or without a plan")
+    look.add_argument("files", type=Path, nargs="+", metavar="FILES", help="programs in running order")
+    look.add_argument("--plan", type=Path, metavar="FILE", help="the plan.json that they were made from")
+    look.add_argument(
+        "--preset", type=Path, metavar="FILE",
+        help="the shop's preset (default: the one beside the plan; without a plan the metric starter)",
+    )  # fmt: skip
+    look.add_argument("--out", type=Path, metavar="DIR", help="folder for the account and its pictures")
+    look.add_argument("--thickness", metavar="MM", help="without a plan: the board's thickness")
+    look.add_argument("--sheet", metavar="LENGTHxWIDTH", help="without a plan: the board's size in mm")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     try:
         args = _parser().parse_args(argv)
-        return _apply(args)
+        return _check(args) if args.command == "check" else _apply(args)
     except UsageError as e:
         print(f"flatwright: {e}", file=sys.stderr)
         return 2
@@ -86,6 +102,17 @@ def _boards(texts: Sequence[str]) -> dict[str, str]:
         if out.setdefault(panel, board) != board:
             raise UsageError(f"--board names two boards for {panel}: {out[panel]} and {board}")
     return out
+
+
+def _check(args: argparse.Namespace) -> int:
+    thickness = _mm(args.thickness, "--thickness") if args.thickness is not None else None
+    done = api.check(
+        args.files, args.plan, args.preset, args.out, thickness=thickness, size=_sheet(args.sheet)
+    )
+    print(account(done.report, done.findings), end="")
+    if done.folder is not None:
+        print(f"written to {done.folder}")
+    return 1 if done.refused else 0
 
 
 def _mm(text: str, what: str) -> float:

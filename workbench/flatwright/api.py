@@ -13,8 +13,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from flatwright import checking
 from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
+from flatwright.checking import Checked
 from flatwright.findings import Finding, UsageError
 from flatwright.output import staged
 from flatwright.presets.model import Preset
@@ -69,6 +71,19 @@ def apply(
         for name in [doc.Name, *(n for n in app.listDocuments() if n not in before and n != doc.Name)]:
             app.closeDocument(name)
     return result
+
+
+def check(
+    files: Iterable[str | Path],
+    plan: str | Path | None = None,
+    preset: str | Path | None = None,
+    out: str | Path | None = None,
+    *,
+    thickness: float | None = None,
+    size: tuple[float, float] | None = None,
+) -> Checked:
+    """Read programs back and judge them, with or without a plan: see `flatwright.checking.check`."""
+    return checking.check(files, plan, preset, out, thickness=thickness, size=size)
 
 
 def apply_shop_rules(

@@ -19,9 +19,10 @@ STAGING = ".flatwright-"  # beside what it becomes, so that moving it is one ste
 
 
 @contextmanager
-def staged(folder: Path) -> Iterator[Path]:
+def staged(folder: Path, *, programs: bool = True) -> Iterator[Path]:
     """A new folder to write a run into; at the end its files replace those of the same name in
-    `folder`, after the programs of an earlier run are removed. On any error nothing is changed.
+    `folder`, after the programs of an earlier run are removed (unless what is written is no run:
+    `programs` False). On any error nothing is changed.
 
     Raises UsageError when the folder cannot be made, written or holds no more.
     """
@@ -31,7 +32,8 @@ def staged(folder: Path) -> Iterator[Path]:
             staging = Path(tempfile.mkdtemp(prefix=STAGING, dir=folder))
             try:
                 yield staging
-                remove_programs(folder)
+                if programs:
+                    remove_programs(folder)
                 _publish(staging, folder)
             finally:
                 shutil.rmtree(staging, ignore_errors=True)

@@ -13,11 +13,14 @@ from pathlib import Path
 from typing import Any
 
 from flatwright.boards.readings import ReadingGroup
+from flatwright.checking import PRESET_BESIDE
 from flatwright.findings import Finding, by_severity, finding, has_errors, merged
 from flatwright.plan import Plan, Program, ProgramBit, Sheet
 from flatwright.plan_json import to_json
 from flatwright.presets.model import Preset
 from flatwright.proof.check import prove
+from flatwright.proof.verdict import Report
+from flatwright.reports.dry_fit_page import DRY_FIT_PAGE, dry_fit_page
 from flatwright.reports.operator_sheet import operator_sheet
 from flatwright.steps import Decision, Options, Progress, decide
 
@@ -49,6 +52,7 @@ class Run:
         self.readings, self.folder, self.staging = readings, folder, staging
         self.progress = progress
         self.times: dict[str, float] = {}
+        self.proof: tuple[Report, tuple[Finding, ...]] | None = None
 
     def go(
         self,
@@ -142,8 +146,8 @@ class Run:
         return replace(sheet, programs=tuple(made)), texts
 
     def _proof(self, plan: Plan, texts: Mapping[str, str], decision: Decision) -> list[Finding]:
-        smallest = {b.name: b.smallest for b in decision.batches}
-        found, report = prove(plan, self.preset, texts, smallest=smallest)
+        found, report = prove(plan, self.preset, texts, batches=decision.batches)
+        self.proof = (report, tuple(found))
         if report.files:
             left = f"Not checked: {'; '.join(report.not_checked)}."
             found.append(finding("proof.verdict", "dry fit", report.verdict, left))
@@ -163,6 +167,10 @@ class Run:
 
         _write_json(self.staging / "plan.json", to_json(plan))
         _write_json(self.staging / "findings.json", [f.as_json() for f in findings])
+        (self.staging / PRESET_BESIDE).write_text(self.rules, encoding="utf-8")
+        if self.proof is not None:
+            proved = dry_fit_page(*self.proof, title=self.doc.Label, paper=self.preset.report.paper)
+            (self.staging / DRY_FIT_PAGE).write_text(proved, encoding="utf-8")
         programs = [p for s in plan.sheets for p in decision.programs[s.name]]
         page = operator_sheet(
             plan, self.preset, findings, title=self.doc.Label, batches=decision.batches, programs=programs

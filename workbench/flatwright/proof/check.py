@@ -6,15 +6,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from flatwright.boards.batch import Batch
 from flatwright.findings import Finding, by_severity
 from flatwright.plan import Plan, Sheet
 from flatwright.presets.model import Preset
+from flatwright.proof.alone import check_alone, with_faults
 from flatwright.proof.compare import Worst
 from flatwright.proof.dry_fit import DryFit, assemble
 from flatwright.proof.programs import Run
-from flatwright.proof.sheet_check import SheetResult, check_sheet
+from flatwright.proof.scene import Scene, faults
+from flatwright.proof.sheet_check import BOTTOM, SheetResult, check_sheet
 from flatwright.proof.slab import recovered
-from flatwright.proof.verdict import CHECKED, NOT_CHECKED, FileRead, Report, verdict
+from flatwright.proof.sweeps import joined
+from flatwright.proof.verdict import ALONE, CHECKED, NOT_CHECKED, FileRead, Report, verdict, verdict_alone
 
 
 def prove(
@@ -22,25 +26,27 @@ def prove(
     preset: Preset,
     programs: Mapping[str, str | bytes],
     *,
-    smallest: Mapping[str, float],
+    batches: Sequence[Batch],
 ) -> tuple[list[Finding], Report]:
     """Read the posted programs and judge them against the plan.
 
     `programs` are the files' contents by the names that the plan gives them (bytes, or text with
-    its line ends untouched: the sha256 is taken of it); `smallest` is the smallest thickness by
-    board name, mm, from which spot marks count. Sheets without programs are left out and said so.
-    Findings come errors first.
+    its line ends untouched: the sha256 is taken of it); `batches` are the boards in hand: spot marks
+    count from the smallest reading, and joints are tried at both extremes. Sheets without programs
+    are left out and said so. Findings come errors first.
     """
     posted = [s for s in plan.sheets if s.programs]
-    results = [check_sheet(s, plan, preset, programs, _smallest(s, smallest)) for s in posted]
-    findings = [f for r in results for f in r.findings]
+    results = [check_sheet(s, plan, preset, programs, _smallest(s, batches)) for s in posted]
+    findings: list[Finding] = [f for r in results for f in r.findings]
     parts = {name: part for r in results for name, part in r.parts.items()}
     slabs = [recovered(parts[p.name]) for p in plan.panels if p.name in parts]
     fit = assemble(slabs, plan.joints)
     findings += fit.findings
-    worst = max((r.worst for r in results), key=lambda w: w.depth, default=Worst())
+    deviations = sorted((w for r in results for w in r.worst if w.where), key=lambda w: (-w.depth, w.where))
+    worst = deviations[0] if deviations else Worst()
     runs = [run for r in results for run in r.runs]
     counts = _counts(plan, posted, runs, len(parts), fit)
+    findings = by_severity(findings)
     report = Report(
         tuple(_file(run) for run in runs),
         CHECKED,
@@ -49,17 +55,54 @@ def prove(
         worst,
         fit.gaps,
         verdict(findings, counts, worst),
+        tuple(_scene(s, r, findings, preset) for s, r in zip(posted, results, strict=True)),
+        tuple(deviations),
     )
-    return by_severity(findings), report
+    return findings, report
 
 
-def _smallest(sheet: Sheet, smallest: Mapping[str, float]) -> float:
-    return smallest.get(sheet.board, sheet.thickness) if sheet.board is not None else sheet.thickness
+def _scene(sheet: Sheet, result: SheetResult, findings: Sequence[Finding], preset: Preset) -> Scene:
+    """What a picture of the sheet shows."""
+    whole = joined([r.sweeps for r in result.runs])
+    return Scene(
+        sheet.name,
+        sheet.size,
+        sheet.thickness,
+        BOTTOM - preset.machine.overcut,
+        whole.take(~whole.rapid),
+        sheet.screws,
+        sheet.tabs,
+        faults(findings, sheet.name, result.runs),
+        preset.holding.fasteners,
+        False,
+    )
+
+
+def _smallest(sheet: Sheet, batches: Sequence[Batch]) -> float:
+    return next((b.smallest for b in batches if b.name == sheet.board), sheet.thickness)
 
 
 def _file(run: Run) -> FileRead:
     bits = tuple(sorted({b.number for b in run.bits}))
     return FileRead(run.program.file, run.sha256, run.reading.lines, len(run.reading.motions), bits)
+
+
+def prove_alone(
+    programs: Mapping[str, str | bytes],
+    preset: Preset,
+    *,
+    thickness: float | None = None,
+    size: tuple[float, float] | None = None,
+) -> tuple[list[Finding], Report]:
+    """Machine checks on programs without a plan, in running order; thickness and size of the board
+    if known, mm."""
+    alone = check_alone(programs, preset, thickness, size)
+    findings = by_severity(alone.findings)
+    files = tuple(_file(run) for run in alone.runs)
+    counts = {"files": len(files), "moves": sum(f.moves for f in files)}
+    said = verdict_alone(findings, files)
+    scene = with_faults(alone, findings)
+    return findings, Report(files, ALONE, alone.open_points, counts, Worst(), (), said, (scene,))
 
 
 def _counts(

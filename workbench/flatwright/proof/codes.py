@@ -29,11 +29,19 @@ declare(
     proof__overcut="a program cuts deeper into the spoilboard than the preset allows",
     proof__table_hit="a program reaches the machine's table",
     proof__spindle_off="a program cuts with the spindle stopped or turning backwards",
+    proof__spindle_speed="a bit turns at a speed that the machine or the preset's cutting data do not allow",
+    proof__feed="a program feeds a bit faster than the preset's cutting data",
+    proof__cutting_length="a bit goes deeper into the board than its edges are long",
+    proof__holder_hit="the collet of a short bit may touch the head of a hold-down screw",
+    proof__loose_part="a part is cut on after nothing holds it any more",
     proof__not_parked="a program does not end parked with the spindle stopped",
     proof__travel="a program leaves the machine's travel",
     proof__drilled_with="a bit that must not drill is plunged into solid wood",
     proof__interference="two assembled parts want the same place",
     proof__gap="a joint's gap is not that of its fit class",
+    proof__extreme="a joint does not go together with the thickest or thinnest board of its batch",
+    proof__insertion_path="a part cannot get into its joint: something is in its way",
+    proof__closed_cycle="parts lock each other: no order of assembly puts them together",
 )
 declare(
     "warning",
@@ -41,6 +49,11 @@ declare(
     proof__radius_arc="an arc near half or full turn is given by its radius",
     proof__block_delete="lines of a program run only as the operator's block delete switch says",
     proof__nail_hit="a bit touches the head of a composite nail",
+    proof__inside_after_outside="a part's inside is cut after its outline",
+    proof__unmeasured="joints were tried at the mean thickness only: nobody measured the board",
+    proof__feed_unlike_preset="a program without a plan feeds a bit faster than the preset's cutting data",
+    proof__bit_unknown="a program without a plan uses a bit that the preset does not have",
+    proof__unplanned_file="a file that the plan does not name: it was checked by itself",
 )
 declare(
     "note",

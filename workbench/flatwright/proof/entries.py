@@ -8,20 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.findings import Finding
 from flatwright.plan import Sheet
 from flatwright.presets.model import Preset
-from flatwright.proof.machine import ABOVE, sideways
+from flatwright.proof.earlier import Earlier
 from flatwright.proof.programs import Run
-from flatwright.proof.removal import swept
+from flatwright.proof.speeds import ABOVE
 from flatwright.proof.sweeps import Flags, Ints, Sweeps
 
 MARK = 1.0  # mm: a plunge of at most this is a mark, not drilling
 STEEP = 20.0  # degrees off the grain that a ramp may run
-CLOSE = 2e-3  # mm: heights in a posted text are rounded to three decimals
 DRILLERS = ("straight", "up-cut")
 
 
@@ -32,14 +30,15 @@ def check_entries(
     region of the parts whose show face is up."""
     first = 0
     drills = _may_drill(runs)
+    earlier = Earlier(whole)
     for run in runs:
         count = len(run.sweeps)
         mine = np.arange(first, first + count)
         first += count
-        yield from _rapid_plunges(run, whole, mine, sheet)
-        yield from _drilling(run, whole, mine, sheet, drills)
+        yield from _rapid_plunges(run, earlier, mine, sheet)
+        yield from _drilling(run, earlier, mine, sheet, drills)
         if preset.entries.along_grain:
-            yield from _cross_ramps(run, whole, mine, showing, sheet)
+            yield from _cross_ramps(run, earlier, mine, showing, sheet)
 
 
 def _may_drill(runs: list[Run]) -> Flags:
@@ -49,25 +48,13 @@ def _may_drill(runs: list[Run]) -> Flags:
     return np.concatenate([np.empty(0, dtype=np.bool_), *pieces])
 
 
-def cleared(whole: Sweeps, index: int, level: float, usable: Flags) -> bool:
-    """True when the place below piece `index`'s end was open down to `level` before it, by the
-    earlier pieces marked `usable`."""
-    x, y, r = float(whole.b[index, 0]), float(whole.b[index, 1]), float(whole.radius[index])
-    earlier = usable & (np.arange(len(whole)) < index) & (whole.lowest() <= level + CLOSE)
-    near = whole.take(earlier).near((x - r, y - r, x + r, y + r))
-    if not len(near):
-        return False
-    return bool(swept(near, level + CLOSE).covers(Point(x, y).buffer(max(r - 0.02, r / 2))))
-
-
-def _rapid_plunges(run: Run, whole: Sweeps, mine: Ints, sheet: Sheet) -> Iterator[Finding]:
+def _rapid_plunges(run: Run, earlier: Earlier, mine: Ints, sheet: Sheet) -> Iterator[Finding]:
     """Rapids straight down below the board's top where wood stands."""
     s = run.sweeps
-    down = s.rapid & ~sideways(s) & (s.b[:, 2] < s.a[:, 2] - 1e-6) & (s.b[:, 2] < sheet.thickness - 1e-3)
+    down = s.rapid & ~s.sideways() & (s.b[:, 2] < s.a[:, 2] - 1e-6) & (s.b[:, 2] < sheet.thickness - 1e-3)
     inside = (s.b[:, :2] > 0.0).all(axis=1) & (s.b[:, :2] < sheet.size).all(axis=1)
-    every = np.ones(len(whole), dtype=np.bool_)
     for k in np.flatnonzero(down & inside).tolist():
-        if not cleared(whole, int(mine[k]), float(s.b[k, 2]), every):
+        if not earlier.open_place(int(mine[k]), float(s.b[k, 2])):
             line = run.line(int(s.motion[k]))
             yield run.finding(
                 "proof.rapid-in-wood",
@@ -78,19 +65,19 @@ def _rapid_plunges(run: Run, whole: Sweeps, mine: Ints, sheet: Sheet) -> Iterato
             return
 
 
-def _drilling(run: Run, whole: Sweeps, mine: Ints, sheet: Sheet, drills: Flags) -> Iterator[Finding]:
+def _drilling(run: Run, earlier: Earlier, mine: Ints, sheet: Sheet, drills: Flags) -> Iterator[Finding]:
     """Plunges of more than MARK into solid wood by a bit that must not drill."""
     s = run.sweeps
     down = (
         ~s.rapid
-        & ~sideways(s)
+        & ~s.sideways()
         & ~drills[mine]
         & (s.b[:, 2] < s.a[:, 2] - 1e-6)
         & (s.b[:, 2] < sheet.thickness - MARK - 1e-3)
     )
-    usable = drills | sideways(whole)
+    usable = drills | earlier.whole.sideways()
     for k in np.flatnonzero(down).tolist():
-        if not cleared(whole, int(mine[k]), float(s.b[k, 2]) + MARK, usable):
+        if not earlier.open_place(int(mine[k]), float(s.b[k, 2]) + MARK, usable):
             m = int(s.motion[k])
             bit = run.bits[m]
             yield run.finding(
@@ -104,7 +91,7 @@ def _drilling(run: Run, whole: Sweeps, mine: Ints, sheet: Sheet, drills: Flags) 
 
 
 def _cross_ramps(
-    run: Run, whole: Sweeps, mine: Ints, showing: BaseGeometry, sheet: Sheet
+    run: Run, earlier: Earlier, mine: Ints, showing: BaseGeometry, sheet: Sheet
 ) -> Iterator[Finding]:
     """Straight ramps that drop more than MARK in solid wood across the grain; helices are free."""
     s = run.sweeps
@@ -114,15 +101,14 @@ def _cross_ramps(
     if sheet.grain == "width":
         angle = 90.0 - angle
     slopes = max((t.height for t in sheet.tabs), default=0.0) + ABOVE  # a tab's sloped ends are no entry
-    ramp = ~s.rapid & ~s.arc & sideways(s) & (drop > 1e-6) & (s.a[:, 2] > slopes)
+    ramp = ~s.rapid & ~s.arc & s.sideways() & (drop > 1e-6) & (s.a[:, 2] > slopes)
     across = ramp & (angle > STEEP)
-    every = np.ones(len(whole), dtype=np.bool_)
     for chosen in _runs(ramp, across):
         if float(drop[chosen].sum()) <= MARK:
             continue
         shown = any(line.intersects(showing) for line in s.take(chosen).lines())
         bottom = float(s.b[chosen[-1], 2])
-        if shown and not cleared(whole, int(mine[chosen[0]]), bottom, every):
+        if shown and not earlier.open_place(int(mine[chosen[0]]), bottom):
             line = run.line(int(s.motion[chosen[0]]))
             off = f"{angle[chosen[0]]:.0f}° off the grain"
             yield run.finding(

@@ -12,62 +12,29 @@ import numpy as np
 from flatwright.findings import Finding
 from flatwright.plan import Sheet
 from flatwright.presets.model import Preset
-from flatwright.proof.programs import Run
-from flatwright.proof.sweeps import Flags, Sweeps
+from flatwright.proof.programs import ANEW, Run
+from flatwright.proof.speeds import ABOVE, check_speeds, more_like_it
 
-ABOVE = 0.5  # mm over the board that a rapid move must keep: readings differ by less
 DEEPER = 0.01  # mm below the overcut that rounding may go
 PARKED = 0.05  # mm
-SMALL = 1e-4  # mm
 
 
 def check_machine(run: Run, sheet: Sheet, preset: Preset) -> list[Finding]:
     """All checks on one file that need no map of the wood."""
     return [
-        *_spindle(run, sheet),
+        *check_speeds(run, sheet, preset),
         *_rapids(run, sheet),
-        *_depth(run, preset),
+        *unplaced(run),
+        *depth(run, preset),
         *_travel(run, preset),
         *_end(run, sheet, preset),
     ]
 
 
-def sideways(s: Sweeps) -> Flags:
-    """True where a piece moves in the plane."""
-    return np.asarray((np.abs(s.b[:, :2] - s.a[:, :2]) > SMALL).any(axis=1), dtype=np.bool_)
-
-
-def over_sheet(s: Sweeps, sheet: Sheet) -> Flags:
-    """True where a piece's box, grown by its bit, meets the sheet."""
-    r = s.radius[:, None]
-    low = np.minimum(s.a[:, :2], s.b[:, :2]) - r
-    high = np.maximum(s.a[:, :2], s.b[:, :2]) + r
-    return np.asarray((low < sheet.size).all(axis=1) & (high > 0.0).all(axis=1), dtype=np.bool_)
-
-
-def _more(count: int) -> str:
-    return f" ({count - 1} more like it)" if count > 1 else ""
-
-
-def _spindle(run: Run, sheet: Sheet) -> Iterator[Finding]:
-    speed = np.array([m.spindle for m in run.reading.motions])[run.sweeps.motion]
-    cutting = ~run.sweeps.rapid & (run.sweeps.lowest() < sheet.thickness + ABOVE)
-    wrong = np.unique(run.sweeps.motion[cutting & (speed <= 0.0)])
-    if len(wrong):
-        line = run.line(int(wrong[0]))
-        backwards = run.reading.motions[int(wrong[0])].spindle < 0.0
-        how = "turning backwards" if backwards else "stopped"
-        yield run.finding(
-            "proof.spindle-off",
-            line,
-            f"Line {line} of {run.program.file} cuts with the spindle {how}{_more(len(wrong))}.",
-        )
-
-
 def _rapids(run: Run, sheet: Sheet) -> Iterator[Finding]:
-    """Rapid moves sideways too low over the sheet, or at an unknown height."""
+    """Rapid moves sideways too low over the sheet."""
     s = run.sweeps
-    low = s.rapid & sideways(s) & (s.lowest() < sheet.thickness + ABOVE) & over_sheet(s, sheet)
+    low = s.rapid & s.sideways() & (s.lowest() < sheet.thickness + ABOVE) & s.over(sheet.size)
     wrong = np.unique(s.motion[low])
     if len(wrong):
         m = run.reading.motions[int(wrong[0])]
@@ -76,8 +43,12 @@ def _rapids(run: Run, sheet: Sheet) -> Iterator[Finding]:
             "proof.rapid-in-wood",
             m.line,
             f"Line {m.line} of {run.program.file} moves sideways by rapid at {z:.2f} mm above the bed, "
-            f"in or just above a board of {sheet.thickness:.2f} mm{_more(len(wrong))}.",
+            f"in or just above a board of {sheet.thickness:.2f} mm{more_like_it(len(wrong))}.",
         )
+
+
+def unplaced(run: Run) -> Iterator[Finding]:
+    """Cuts from an unknown place, moves at an unknown height."""
     for k, m in enumerate(run.reading.motions):
         unknown_height = math.isnan(m.end[2]) and not math.isnan(m.end[0])
         unknown_start = m.kind != "rapid" and any(math.isnan(c) for c in m.start)
@@ -91,20 +62,23 @@ def _rapids(run: Run, sheet: Sheet) -> Iterator[Finding]:
             return
 
 
-def _depth(run: Run, preset: Preset) -> Iterator[Finding]:
+def depth(run: Run, preset: Preset, remedy: str = ANEW) -> Iterator[Finding]:
+    """Cuts below the overcut, and into the table."""
     s, machine = run.sweeps, preset.machine
     low = s.lowest()
     deep = np.unique(s.motion[low < -machine.overcut - DEEPER])
     if not len(deep):
         return
-    worst = float(low.min())
+    worst = -float(low.min())
     line = run.line(int(deep[0]))
-    table = worst <= -machine.spoilboard
-    limit = f"the table lies at {-machine.spoilboard:.2f}" if table else f"{-machine.overcut:.2f} is allowed"
+    table = worst >= machine.spoilboard
+    lies = f"the table lies under {machine.spoilboard:.2f} mm of it"
     yield run.finding(
         "proof.table-hit" if table else "proof.overcut",
         line,
-        f"{run.program.file} goes to {worst:.2f} mm from the bed (first on line {line}); {limit} mm.",
+        f"{run.program.file} goes {worst:.2f} mm into the spoilboard, from line {line} on; "
+        f"{lies if table else f'{machine.overcut:.2f} mm are allowed'}.",
+        remedy,
     )
 
 

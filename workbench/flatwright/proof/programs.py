@@ -33,7 +33,7 @@ class Run:
     adding `lift` to the program's z."""
 
     program: Program
-    sheet: str
+    sheet: str | None
     sha256: str
     reading: Reading
     bits: tuple[ProgramBit, ...]
@@ -50,11 +50,16 @@ class Run:
 
 
 def file_finding(
-    code: str, program: Program, sheet: str, line: int, message: str, remedy: str = ANEW
+    code: str, program: Program, sheet: str | None, line: int, message: str, remedy: str = ANEW
 ) -> Finding:
     """A finding at a line of a program (0: the file as a whole)."""
     where = f"{program.file}, line {line}" if line else program.file
     return finding(code, where, message, remedy, sheet=sheet)
+
+
+def sha256(text: str | bytes) -> str:
+    """The sha256 of a file's contents."""
+    return hashlib.sha256(text.encode() if isinstance(text, str) else text).hexdigest()
 
 
 def load(
@@ -65,7 +70,7 @@ def load(
         message = f"The program {program.file} is not there."
         return None, [file_finding("proof.file-missing", program, sheet.name, 0, message)]
     text = texts[program.file]
-    digest = hashlib.sha256(text.encode() if isinstance(text, str) else text).hexdigest()
+    digest = sha256(text)
     found: list[Finding] = []
     if digest != program.sha256:
         message = f"{program.file} is not the file that the plan was written for: its sha256 differs."
@@ -75,7 +80,7 @@ def load(
     except ReadError as e:
         message = f"{program.file} cannot be read: {e}."
         return None, [*found, file_finding("proof.reader", program, sheet.name, e.line, message)]
-    found += _cautions(program, sheet, preset, reading)
+    found += cautions(program, sheet.name, preset, reading)
     bits, wrong = _bits(program, sheet, preset, reading)
     lift = 0.0 if preset.machine.zero == "bed" else sheet.thickness
     swept = sweeps(reading.motions, [b.diameter / 2 for b in bits], [b.number for b in bits], lift)
@@ -83,9 +88,10 @@ def load(
     return run, [*found, *wrong]
 
 
-def _cautions(program: Program, sheet: Sheet, preset: Preset, reading: Reading) -> list[Finding]:
+def cautions(program: Program, sheet: str | None, preset: Preset, reading: Reading) -> list[Finding]:
+    """What of a program hangs on something outside its text."""
     out = [
-        file_finding(_CAUTIONS[c.kind], program, sheet.name, c.line, f"{program.file}: {c.message}.")
+        file_finding(_CAUTIONS[c.kind], program, sheet, c.line, f"{program.file}: {c.message}.")
         for c in reading.cautions
         if c.kind in _CAUTIONS
     ]
@@ -96,7 +102,7 @@ def _cautions(program: Program, sheet: Sheet, preset: Preset, reading: Reading) 
             message = (
                 f"{program.file} cuts from {name}; the machine is set up for {preset.machine.work_offset}."
             )
-            out.append(file_finding("proof.unplaced-move", program, sheet.name, event.line, message))
+            out.append(file_finding("proof.unplaced-move", program, sheet, event.line, message))
             break
     return out
 
@@ -113,7 +119,7 @@ def _bits(
     ]
     if not planned:
         message = f"{program.file}: the plan names no bit for it."
-        return (_stranger(preset, 0),) * len(reading.motions), [
+        return (stranger(preset, 0),) * len(reading.motions), [
             *found,
             file_finding("proof.bit", program, sheet.name, 0, message),
         ]
@@ -136,10 +142,10 @@ def _bits(
 def _bit_of(m: Motion, planned: Mapping[int, ProgramBit], preset: Preset, first: ProgramBit) -> ProgramBit:
     if m.tool is None:
         return first
-    return planned.get(m.tool) or _stranger(preset, m.tool)
+    return planned.get(m.tool) or stranger(preset, m.tool)
 
 
-def _stranger(preset: Preset, number: int) -> ProgramBit:
+def stranger(preset: Preset, number: int) -> ProgramBit:
     """A bit that the plan does not list: as the preset knows it, else the widest there is."""
     known = next((b for b in preset.bits if b.number == number), None)
     b = known or max(preset.bits, key=lambda b: b.cut)

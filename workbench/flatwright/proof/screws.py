@@ -13,8 +13,8 @@ import shapely
 from flatwright.findings import Finding, finding
 from flatwright.plan import Screw, Sheet
 from flatwright.presets.model import Preset
-from flatwright.proof.machine import ABOVE
 from flatwright.proof.programs import ANEW, Run
+from flatwright.proof.speeds import ABOVE
 
 PLACE = 0.05  # mm: how near a mark must be to its screw
 DEPTH = 0.05  # mm: how near a mark must be to its depth

@@ -16,11 +16,13 @@ from flatwright.plan import Plan, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.compare import Worst, compare, part_finding
 from flatwright.proof.entries import check_entries
+from flatwright.proof.held import check_order
 from flatwright.proof.machine import check_machine
 from flatwright.proof.programs import Run, load
 from flatwright.proof.recover import MARGIN, Recovered, recover
 from flatwright.proof.removal import Maps
 from flatwright.proof.screws import check_heads, check_spots
+from flatwright.proof.stickout import check_collet, check_length
 from flatwright.proof.sweeps import Sweeps, joined
 from flatwright.proof.tabs import check_tabs, kerfs
 from flatwright.proof.target import Target, expected, grown, target
@@ -36,7 +38,7 @@ class SheetResult:
     findings: tuple[Finding, ...]
     runs: tuple[Run, ...]
     parts: Mapping[str, Recovered]
-    worst: Worst
+    worst: tuple[Worst, ...]
     complete: bool
 
 
@@ -55,6 +57,7 @@ def check_sheet(
         if run is not None:
             runs.append(run)
             findings += check_machine(run, sheet, preset)
+            findings += check_length(run, sheet.thickness, preset)
     spots = [r for r in runs if r.program.kind == "spots"]
     cuts = [r for r in runs if r.program.kind == "cut"]
     complete = len(runs) == len(sheet.programs)
@@ -62,12 +65,13 @@ def check_sheet(
         findings += check_spots(spots, sheet, preset, smallest)
     for run in cuts:
         findings += check_heads(run, sheet, preset)
+        findings += check_collet(run, sheet.thickness, sheet.screws, preset)
     whole = joined([r.sweeps for r in cuts])
     targets = [target(plan.panel(p.panel), p, sheet) for p in sheet.placements]
     findings += check_entries(cuts, whole, _showing(targets, whole), sheet, preset)
     if not complete:
-        return SheetResult(tuple(findings), tuple(runs), {}, Worst(), False)
-    parts, worst, found = _parts(sheet, targets, preset, whole)
+        return SheetResult(tuple(findings), tuple(runs), {}, (), False)
+    parts, worst, found = _parts(sheet, targets, preset, whole, cuts)
     findings += found
     findings += _waste(sheet, targets, cuts)
     return SheetResult(tuple(findings), tuple(runs), parts, worst, True)
@@ -80,13 +84,14 @@ def _showing(targets: Sequence[Target], whole: Sweeps) -> BaseGeometry:
 
 
 def _parts(
-    sheet: Sheet, targets: Sequence[Target], preset: Preset, whole: Sweeps
-) -> tuple[dict[str, Recovered], Worst, list[Finding]]:
+    sheet: Sheet, targets: Sequence[Target], preset: Preset, whole: Sweeps, cuts: Sequence[Run]
+) -> tuple[dict[str, Recovered], tuple[Worst, ...], list[Finding]]:
     """Every placed panel, recovered and compared."""
     area = shapely.box(0.0, 0.0, *sheet.size)
     through = BOTTOM - preset.machine.overcut
     parts: dict[str, Recovered] = {}
-    worst = Worst()
+    worst: list[Worst] = []
+    vacuum = "vacuum" in preset.holding.method
     findings: list[Finding] = []
     widest = float(whole.radius.max()) if len(whole) else 0.0
     for t in targets:
@@ -99,9 +104,12 @@ def _parts(
         parts[t.name] = part
         beside = kerfs(t, e)
         found, deepest = compare(part, near, beside, sheet.name, area, through)
-        findings += [*found, *check_tabs(t, beside, near, sheet.name)]
-        worst = max(worst, deepest, key=lambda w: w.depth)
-    return parts, worst, findings
+        tabs = list(check_tabs(t, beside, near, sheet.name))
+        findings += [*found, *tabs]
+        worst.append(deepest)
+        held = bool(t.tabs) and not any(f.code == "proof.tab-missing" for f in tabs)
+        findings += check_order(cuts, part, near, held, sheet, through, vacuum)
+    return parts, tuple(worst), findings
 
 
 def _missing(t: Target, sheet: Sheet) -> Finding:

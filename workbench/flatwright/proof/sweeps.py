@@ -19,6 +19,7 @@ Flags = NDArray[np.bool_]
 Box = tuple[float, float, float, float]
 
 CHORD = 0.002  # mm between a flattened arc and the arc
+STILL = 1e-4  # mm in the plane that is no movement
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +27,7 @@ class Sweeps:
     """Straight pieces of tool-tip paths in running order; heights count from the bed.
 
     `a`, `b` (n, 3) float mm, `radius` (n,) mm, `motion` (n,) number of the motion in its
-    file, `rapid`, `arc` (n,) bool, `bit` (n,) bit number.
+    file, `rapid`, `arc` (n,) bool, `bit` (n,) bit number, `file` (n,) number of the file.
     """
 
     a: Floats
@@ -36,6 +37,7 @@ class Sweeps:
     rapid: Flags
     arc: Flags
     bit: Ints
+    file: Ints
 
     def __len__(self) -> int:
         return len(self.radius)
@@ -50,11 +52,17 @@ class Sweeps:
             self.rapid[chosen],
             self.arc[chosen],
             self.bit[chosen],
+            self.file[chosen],
         )
 
     def lowest(self) -> Floats:
         """(n,) lowest height of each piece."""
         return np.minimum(self.a[:, 2], self.b[:, 2])
+
+    def sideways(self) -> Flags:
+        """(n,) True where a piece moves in the plane."""
+        moved = (np.abs(self.b[:, :2] - self.a[:, :2]) > STILL).any(axis=1)
+        return np.asarray(moved, dtype=np.bool_)
 
     def lines(self) -> NDArray[np.object_]:
         """(n,) the pieces in the plane: lines, and points where the bit only goes up or down."""
@@ -63,6 +71,13 @@ class Sweeps:
         moved = (a != b).any(axis=1)
         out[moved] = shapely.linestrings(np.stack([a[moved], b[moved]], axis=1))
         return out
+
+    def over(self, size: tuple[float, float]) -> Flags:
+        """(n,) True where a piece's box, grown by its bit, meets a sheet."""
+        r = self.radius[:, None]
+        low = np.minimum(self.a[:, :2], self.b[:, :2]) - r
+        high = np.maximum(self.a[:, :2], self.b[:, :2]) + r
+        return np.asarray((low < size).all(axis=1) & (high > 0.0).all(axis=1), dtype=np.bool_)
 
     def near(self, box: Box) -> Sweeps:
         """The pieces whose sweep may touch a box (xmin, ymin, xmax, ymax)."""
@@ -106,6 +121,7 @@ def sweeps(motions: Sequence[Motion], radii: Sequence[float], bits: Sequence[int
         rapid[of],
         (turn != 0.0)[of],
         np.asarray(bits, dtype=np.int64)[of],
+        np.zeros(len(of), dtype=np.int64),
     )
 
 
@@ -133,7 +149,7 @@ def _along(a: Floats, b: Floats, centre: Floats, turn: Floats, of: Ints, t: Floa
 
 
 def joined(several: Sequence[Sweeps]) -> Sweeps:
-    """Sweeps one after the other; each file's motion numbers stay its own."""
+    """Sweeps of several files one after the other; motion numbers stay each file's own."""
     if not several:
         return sweeps([], [], [], 0.0)
     return Sweeps(
@@ -144,4 +160,5 @@ def joined(several: Sequence[Sweeps]) -> Sweeps:
         np.concatenate([s.rapid for s in several]),
         np.concatenate([s.arc for s in several]),
         np.concatenate([s.bit for s in several]),
+        np.concatenate([np.full(len(s), k, dtype=np.int64) for k, s in enumerate(several)]),
     )

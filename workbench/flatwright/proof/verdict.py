@@ -5,11 +5,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from flatwright.findings import Finding
 from flatwright.proof.compare import Worst
 from flatwright.proof.gaps import Gap
+from flatwright.proof.scene import Scene
 
 CHECKED = (
     "every part's outline, holes and pockets against the plan as the bits can leave them, within 0.05 mm",
@@ -45,7 +46,9 @@ class FileRead:
 @dataclass(frozen=True, slots=True)
 class Report:
     """The proof's account. `counts`: sheets, files, moves, parts, tabs, screws, joints, gaps;
-    `worst` is the largest deviation of any part from the plan; `verdict` one sentence."""
+    `worst` is the largest deviation of any part from the plan, `deviations` those of each part, the
+    largest first; `bands` the gaps and `order` an order of assembly, in words; `scenes` what the
+    pictures show; `verdict` one sentence."""
 
     files: tuple[FileRead, ...]
     checked: tuple[str, ...]
@@ -54,6 +57,31 @@ class Report:
     worst: Worst
     gaps: tuple[Gap, ...]
     verdict: str
+    scenes: tuple[Scene, ...] = field(default=(), compare=False)
+    deviations: tuple[Worst, ...] = ()
+    bands: tuple[str, ...] = ()
+    order: tuple[str, ...] = ()
+
+
+ALONE = (
+    "every line against RS274/NGC (NIST, version 3), with arcs, units and modes",
+    "no rapid through wood that was not cut away before",
+    "how deep it goes into the spoilboard, and that the table is never reached",
+    "spindle running before cutting and within its range, feeds against the preset's cutting data",
+    "no wider than the machine's travel, and clear of the board at its end",
+    "what every bit sweeps, and where a screw is safe from it",
+)
+
+
+def verdict_alone(findings: Sequence[Finding], files: Sequence[FileRead]) -> str:
+    """One sentence on programs without a plan."""
+    errors = sum(f.severity == "error" for f in findings)
+    warnings = sum(f.severity == "warning" for f in findings)
+    scope = f"{_number(sum(f.moves for f in files), 'move')} in {_number(len(files), 'file')}"
+    if errors:
+        return f"Do not run: {_counted(errors, warnings)} in {scope}."
+    also = f"; {_number(warnings, 'warning')} to read first" if warnings else ""
+    return f"Nothing speaks against running it, as far as it can be judged without a plan: {scope}{also}."
 
 
 def verdict(findings: Sequence[Finding], counts: Mapping[str, int], worst: Worst) -> str:
@@ -61,13 +89,21 @@ def verdict(findings: Sequence[Finding], counts: Mapping[str, int], worst: Worst
     errors = sum(f.severity == "error" for f in findings)
     warnings = sum(f.severity == "warning" for f in findings)
     scope = (
-        f"{counts['parts']} parts on {counts['sheets']} sheets, "
-        f"{counts['moves']} moves in {counts['files']} files"
+        f"{_number(counts['parts'], 'part')} on {_number(counts['sheets'], 'sheet')}, "
+        f"{_number(counts['moves'], 'move')} in {_number(counts['files'], 'file')}"
     )
     if errors:
-        return f"Do not run these programs: {errors} errors and {warnings} warnings in {scope}."
+        return f"Do not run these programs: {_counted(errors, warnings)} in {scope}."
     if not counts["files"]:
         return "No program was there to prove."
     size = f"the largest deviation is {worst.depth:.3f} mm" if worst.where else "none deviates by 0.02 mm"
-    also = f"; {warnings} warnings to read first" if warnings else ""
+    also = f"; {_number(warnings, 'warning')} to read first" if warnings else ""
     return f"The programs leave the planned parts and hit nothing: {scope}; {size}{also}."
+
+
+def _counted(errors: int, warnings: int) -> str:
+    return f"{_number(errors, 'error')} and {_number(warnings, 'warning')}"
+
+
+def _number(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"

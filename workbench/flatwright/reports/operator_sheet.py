@@ -14,6 +14,7 @@ from flatwright.findings import SEVERITIES, Finding
 from flatwright.plan import Panel, Plan
 from flatwright.presets.model import Preset
 from flatwright.reports.cautions import CAUTIONS, FIRST, NOISE_LEVELS, time_of_noise
+from flatwright.reports.dry_fit_page import DRY_FIT_PAGE
 from flatwright.reports.lengths import Lengths
 from flatwright.reports.markup import Markup, join, table, tag
 from flatwright.reports.setup import Measured, Setup, setup
@@ -49,6 +50,7 @@ def operator_sheet(
         _overview(plan, numbers, context),
         _boards(numbers, context),
         _cautions(),
+        _dry_fit(findings),
         _findings(findings),
         _parts(plan, context),
         *(sheet_page(s, n, findings, context) for s, n in zip(plan.sheets, numbers, strict=True)),
@@ -114,6 +116,17 @@ def _findings(findings: Sequence[Finding]) -> Markup:
             parts.append(tag("h4", SEVERITY_HEADS[severity]))
             parts.append(table(["Where", "What", "What to do"], rows, class_="findings"))
     return join([tag("h3", "Findings"), *parts])
+
+
+def _dry_fit(findings: Sequence[Finding]) -> Markup:
+    """What the dry fit said, and where its account with pictures lies."""
+    said = next((f for f in findings if f.code == "proof.verdict"), None)
+    if said is None:
+        return Markup("")
+    link = tag("a", DRY_FIT_PAGE, href=DRY_FIT_PAGE)
+    return join(
+        [tag("h3", "Dry fit"), tag("p", said.message, " What was read and checked, with pictures: ", link)]
+    )
 
 
 def _cautions() -> Markup:

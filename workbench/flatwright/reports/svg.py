@@ -11,14 +11,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from shapely.geometry.base import BaseGeometry
+
 from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.outline import Outline
+from flatwright.geometry.polygon import parts
 from flatwright.reports.markup import Attribute, Markup, join, tag
 
 
 def path(loops: Iterable[Outline], **attributes: Attribute) -> Markup:
     """Closed loops as one path: lines and true arcs."""
     return tag("path", d=" ".join(_loop(loop) for loop in loops), **attributes)
+
+
+def region(shape: BaseGeometry, **attributes: Attribute) -> Markup:
+    """Polygons with their holes as one path, to be filled by the even-odd rule."""
+    rings = [r for p in parts(shape) for r in (p.exterior, *p.interiors)]
+    loops = ("M" + " L".join(_xy((x, y)) for x, y in r.coords[:-1]) + " Z" for r in rings)
+    return tag("path", d=" ".join(loops), **attributes)
 
 
 def _loop(loop: Outline) -> str:
