@@ -12,7 +12,7 @@ import pytest
 from flatwright.__main__ import main
 from flatwright.checking import PRESET_BESIDE, check
 from flatwright.findings import UsageError
-from flatwright.plan import to_json
+from flatwright.plan_json import to_json
 from flatwright.presets.writing import dumps
 from flatwright.resources import path as own
 from support.plate_job import PlateJob

@@ -13,7 +13,8 @@ from flatwright import resources
 from flatwright.boards.batch import Batch, measured
 from flatwright.findings import Finding, UsageError, by_severity, has_errors
 from flatwright.output import staged
-from flatwright.plan import Plan, PlanError, from_json
+from flatwright.plan import Plan
+from flatwright.plan_json import PlanError, from_json
 from flatwright.presets.model import Preset
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove, prove_alone
