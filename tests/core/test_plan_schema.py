@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 
 from flatwright import resources
 from flatwright.boards.assigning import assign_boards
+from flatwright.boards.batch import measured, unmeasured
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import circle, rectangle
 from flatwright.plan import (
@@ -57,9 +58,25 @@ SHEET = Sheet(
 )
 PLAN = Plan(
     panels=(SHELF,),
-    joints=(Joint("housing", ("side", "shelf"), {"across_mm": 0.25, "class": "glue"}),),
+    joints=(
+        Joint(
+            "housing",
+            ("side", "shelf"),
+            {
+                "across_mm": 0.25,
+                "class": "glue",
+                "p_assembles": 0.9873,
+                "p_too_loose": 0.0127,
+                "clearance_wanted_mm": 0.18,
+            },
+        ),
+    ),
     reliefs=(Relief("shelf", "dog-bone", (0.0, 0.0), (2.1, 2.1), 3.0),),
     sheets=(SHEET,),
+    boards=(
+        measured("birch 18", 18.0, [17.68, 17.72], moisture=2.0).as_planned(),
+        unmeasured("birch 12", 12.0, 12.0).as_planned(),
+    ),
 )
 
 

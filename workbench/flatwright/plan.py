@@ -85,8 +85,34 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanBoard:
+    """A board of the job. `mean` is that of the readings, else the thickness as drawn; `deviation` of
+    the readings and `uncertainty` (U95 of their mean) need two of them. `spread` is the standard
+    deviation that probabilities count with, `growth` what it thickens where pieces are used."""
+
+    name: str
+    nominal: float
+    readings: tuple[float, ...]
+    mean: float
+    deviation: float | None
+    uncertainty: float | None
+    spread: float
+    growth: float = 0.0
+
+    @property
+    def measured(self) -> bool:
+        return bool(self.readings)
+
+    @property
+    def range(self) -> float | None:
+        """Largest less smallest reading; None without any."""
+        return max(self.readings) - min(self.readings) if self.readings else None
+
+
+@dataclass(frozen=True, slots=True)
 class Joint:
-    """`panels` are (receiver, mate); `fit` holds total clearances in mm by name and the class."""
+    """`panels` are (receiver, mate); `fit` holds total clearances in mm by name, the
+    class, and how likely it is that the joint assembles."""
 
     kind: str
     panels: tuple[str, str]
@@ -172,6 +198,7 @@ class Plan:
     joints: tuple[Joint, ...] = ()
     reliefs: tuple[Relief, ...] = ()
     sheets: tuple[Sheet, ...] = ()
+    boards: tuple[PlanBoard, ...] = ()
 
     def panel(self, name: str) -> Panel:
         """The panel of that name; raises KeyError."""

@@ -14,6 +14,7 @@ from flatwright.plan import (
     Panel,
     Placement,
     Plan,
+    PlanBoard,
     Pocket,
     Program,
     ProgramBit,
@@ -38,6 +39,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
         "version": VERSION,
         "units": "mm",
         "panels": [_panel_json(p) for p in plan.panels],
+        "boards": [_board_json(b) for b in plan.boards],
         "joints": [
             {
                 "kind": j.kind,
@@ -58,6 +60,25 @@ def to_json(plan: Plan) -> dict[str, Any]:
         ],
         "sheets": [_sheet_json(s) for s in plan.sheets],
     }
+
+
+def _board_json(b: PlanBoard) -> dict[str, Any]:
+    return {
+        "name": b.name,
+        "nominal_mm": clean(b.nominal, 6),
+        "measured": b.measured,
+        "readings_mm": [clean(r, 6) for r in b.readings],
+        "mean_mm": clean(b.mean, 6),
+        "s_mm": _maybe(b.deviation),
+        "range_mm": _maybe(b.range),
+        "u95_mm": _maybe(b.uncertainty),
+        "spread_mm": clean(b.spread, 6),
+        "growth_mm": clean(b.growth, 6),
+    }
+
+
+def _maybe(value: float | None) -> float | None:
+    return None if value is None else clean(value, 6)
 
 
 def _panel_json(p: Panel) -> dict[str, Any]:
@@ -145,9 +166,23 @@ def from_json(data: Mapping[str, Any]) -> Plan:
                 for r in data["reliefs"]
             ),
             sheets=tuple(_sheet(s) for s in data["sheets"]),
+            boards=tuple(_board(b) for b in data.get("boards", ())),
         )
     except (KeyError, IndexError, TypeError, ValueError) as e:
         raise PlanError(f"the plan is damaged: {type(e).__name__} {e}") from e
+
+
+def _board(b: Mapping[str, Any]) -> PlanBoard:
+    return PlanBoard(
+        name=b["name"],
+        nominal=b["nominal_mm"],
+        readings=tuple(b["readings_mm"]),
+        mean=b["mean_mm"],
+        deviation=b["s_mm"],
+        uncertainty=b["u95_mm"],
+        spread=b["spread_mm"],
+        growth=b["growth_mm"],
+    )
 
 
 def _panel(p: Mapping[str, Any]) -> Panel:

@@ -34,6 +34,7 @@ from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
+from flatwright.joints.likelihood import with_odds
 from flatwright.joints.piece import fit_piece, surroundings
 from flatwright.joints.slots import thicknesses
 from flatwright.panels.edges import low_edges
@@ -124,10 +125,11 @@ def decide(
     assigned, found = assign_boards(thickness, preset.boards, readings, by_hand, preset.fits.used_at)
     findings += found
     boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
+    slots = thicknesses(assigned, preset.fits)
     with clock.step("fit joints", 0.10):
         piece, found = fit_piece(
             boarded,
-            thicknesses(assigned, preset.fits),
+            slots,
             preset.fits,
             classes=lambda joints: hand.classes(joints, preset.fits),
             stays=hand.stays(),
@@ -154,8 +156,10 @@ def decide(
             progress=clock.within(0.45, 0.60),
         )
         findings += found
-    plan = Plan(tuple(panels), piece.joints, reliefs, sheets)
     batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
+    joints, found = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
+    findings += found
+    plan = Plan(tuple(panels), joints, reliefs, sheets, tuple(b.as_planned() for b in batches.values()))
     programs: dict[str, tuple[SheetProgram, ...]] = {}
     zones: dict[str, BaseGeometry] = {}
     for sheet in sheets:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from flatwright.boards.moisture import THICKNESS_BIRCH, movement
 from flatwright.boards.standards import band
 from flatwright.boards.uncertainty import combined, expanded, of_resolution, standard_error
+from flatwright.plan import PlanBoard
 
 ENOUGH_READINGS = 8  # EN 324-1 takes eight points of a panel
 
@@ -82,6 +83,19 @@ class Batch:
         """U95 of the mean: with 95 % confidence it lies within ± this; None for fewer than two readings."""
         standard = self.standard_uncertainty
         return None if standard is None else expanded(standard, len(self.readings) - 1)
+
+    def as_planned(self) -> PlanBoard:
+        """The batch as the plan holds it."""
+        return PlanBoard(
+            self.name,
+            self.nominal,
+            self.readings,
+            self.mean,
+            self.deviation,
+            self.uncertainty,
+            self.spread,
+            self.growth,
+        )
 
 
 def measured(name: str, nominal: float, readings: Sequence[float], moisture: float = 0.0) -> Batch:
