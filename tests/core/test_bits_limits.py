@@ -20,7 +20,7 @@ FITS = Fits("glue", {"glue": FitClass(0.25, 0.5, 0.5), "press": FitClass(0.05, 0
 
 
 def limits(preset: Preset, bit: int = 1) -> list[Finding]:
-    return check_limits({(bit, "birch 18")}, {"birch 18": 17.7}, preset)
+    return check_limits({(bit, "birch 18")}, preset)
 
 
 def with_feed(**values: float) -> Preset:

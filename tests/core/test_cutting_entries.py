@@ -12,9 +12,9 @@ import shapely
 
 from flatwright.geometry.outline import Outline, circle, rectangle
 from flatwright.geometry.polygon import polygon
-from flatwright.plan import Placement, placed
+from flatwright.plan import Placement, Pocket, placed
 from flatwright.presets.model import Entries
-from support.shopwork import BITS, LARGEST, Leg, Work, gone, legs, panel, sheet, shop, work
+from support.shopwork import BITS, LARGEST, THICK, Leg, Work, gone, legs, panel, sheet, shop, work
 
 AT = Placement("plate", 400, 300, 0, False)
 
@@ -42,14 +42,16 @@ HOLES = {
 
 @pytest.mark.parametrize("hole", HOLES.values(), ids=list(HOLES))
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
-def test_the_hole_is_cut_out_and_nothing_else(hole: Outline, direction: str) -> None:
-    done, moves = drilled(hole.cw(), entries=Entries(math.radians(5), direction=direction))  # type: ignore[arg-type]
+@pytest.mark.parametrize("allowance", [0.0, 0.3])
+def test_the_hole_is_cut_out_and_nothing_else(hole: Outline, direction: str, allowance: float) -> None:
+    entries = Entries(math.radians(5), direction=direction, finish_allowance=allowance, lead_radius=4.0)  # type: ignore[arg-type]
+    done, moves = drilled(hole.cw(), entries=entries)
     assert not [f for f in done.findings if f.severity == "error"]
     void = polygon(placed(hole.ccw(), AT), tolerance=1e-4)
     taken, reachable = gone(moves, -0.49), void.buffer(-2.999, quad_segs=64).buffer(2.999, quad_segs=64)
     assert taken.difference(void.buffer(0.005)).area < 1e-3
     tabs = shapely.union_all([shapely.Point(t.x, t.y).buffer(16) for t in done.sheet.tabs])
-    drop = void.buffer(-5.9) if void.area > 4000 else shapely.Polygon()
+    drop = void.buffer(-5.9 - allowance) if void.area > 4000 else shapely.Polygon()
     assert reachable.difference(taken).difference(drop).difference(tabs).buffer(-0.02).is_empty
 
 
@@ -60,6 +62,64 @@ def test_short_stretches_are_ramped_to_and_fro(hole: Outline) -> None:
         run, drop = math.dist(g.start[:2], g.end[:2]), g.start[2] - g.end[2]
         if g.end[2] < LARGEST and drop > 1e-3:
             assert drop <= run * math.tan(math.radians(5.0)) + 1e-3
+
+
+def test_a_closed_round_pocket_is_entered_by_a_helix() -> None:
+    """By a bit that may not drill: no move sinks more than the ramp's angle allows."""
+    pocket = Pocket(circle((150, 100), 20).cw(), 6.0, "+n")
+    plate = panel("plate", rectangle(0, 0, 300, 200), pockets=(pocket,), show="+n")
+    done = work(sheet(AT), {"plate": plate}, shop(BITS[2:3]))
+    moves = [g for p in done.programs for g in legs(p, done.preset) if g.operation == "pocket"]
+    falling = [g for g in moves if g.end[2] < g.start[2] - 1e-6 and g.start[2] < LARGEST + 0.6]
+    assert falling
+    assert all(g.move.kind in ("cw", "ccw") for g in falling)
+    taken = gone(moves, THICK - 6.0)
+    void = polygon(placed(circle((150, 100), 20), AT), tolerance=1e-4)
+    assert void.symmetric_difference(taken).buffer(-0.01).is_empty
+    assert gone(moves, THICK - 6.01).is_empty
+
+
+@pytest.mark.parametrize("lead", [0.0, 4.0])
+def test_every_pass_is_roughed_before_its_wall_is_cut(lead: float) -> None:
+    """At each height the bit runs round the part an allowance off the wall, then along the wall."""
+    plate = panel("plate", rectangle(0, 0, 300, 200), show="none")
+    entries = Entries(math.radians(5), finish_allowance=0.4, lead_radius=lead)
+    done = work(sheet(AT), {"plate": plate}, replace(shop(), entries=entries))
+    assert done.findings == ()
+    edge = done.wood("plate").exterior
+    runs: list[tuple[float, str]] = []
+    for g in (g for p in done.programs for g in legs(p, done.preset) if g.operation == "outside"):
+        if g.move.kind == "rapid" or math.dist(g.start[:2], g.end[:2]) < 20 or g.start[2] != g.end[2]:
+            continue
+        off = {round(edge.distance(shapely.Point(p[:2])), 3) for p in g.points()}
+        where = {3.0: "wall", 3.4: "rough"}[off.pop()]
+        if not runs or runs[-1] != (g.end[2], where):
+            runs.append((g.end[2], where))
+    heights = sorted({z for z, _ in runs}, reverse=True)
+    tops = [z for z in heights if (z, "wall") in runs and z not in {t.height for t in done.sheet.tabs}]
+    assert len(tops) == 4, "T 18.31 in passes of 6 (MAC-12)"
+    for z in tops:
+        assert runs.index((z, "rough")) < runs.index((z, "wall"))
+
+
+def test_leads_are_tangent_to_the_wall() -> None:
+    """The arc of 4 mm from 0.4 mm off: its end runs along the wall, its centre 4 mm from it."""
+    plate = panel("plate", rectangle(0, 0, 300, 200), show="none")
+    entries = Entries(math.radians(5), finish_allowance=0.4, lead_radius=4.0)
+    done = work(sheet(AT), {"plate": plate}, replace(shop(), entries=entries))
+    arcs = [
+        g
+        for p in done.programs
+        for g in legs(p, done.preset)
+        if g.move.kind in ("cw", "ccw") and abs(math.hypot(g.move.i, g.move.j) - 4.0) < 1e-3
+    ]
+    assert len(arcs) == 2 * 4, "on and off the wall in each of four passes"
+    for g in arcs:
+        ends = sorted(done.wood("plate").exterior.distance(shapely.Point(p[:2])) for p in (g.start, g.end))
+        assert ends == pytest.approx([3.0, 3.4], abs=1e-3)
+        touch = min((g.start, g.end), key=lambda p: done.wood("plate").distance(shapely.Point(p[:2])))
+        centre = (g.start[0] + g.move.i, g.start[1] + g.move.j)
+        assert abs(centre[0] - touch[0]) < 1e-3 or abs(centre[1] - touch[1]) < 1e-3
 
 
 def test_a_helix_is_no_steeper_than_the_ramp() -> None:

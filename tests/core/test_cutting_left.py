@@ -26,6 +26,9 @@ SHOPS = {
         shop(), machine=Machine(zero="board top", park=(0, 700), bit_change="automatic")
     ),
     "compression": shop((shop().bits[1], shop().bits[3])),
+    "finish allowance": replace(
+        shop(), entries=Entries(math.radians(5), finish_allowance=0.3, lead_radius=4.0)
+    ),
 }
 
 

@@ -193,3 +193,14 @@ def test_zero_on_the_board_top_and_inch_programs_are_proven_too(app: Any, tmp_pa
     )  # fmt: skip
     assert not run.result.refused
     assert all("G20" in text for text in run.programs().values())
+
+
+def test_with_a_finish_allowance_and_leads_everything_is_proven_too(app: Any, tmp_path: Path) -> None:
+    run = run_piece(
+        "book-trolley",
+        tmp_path / "finish",
+        entries={"finish_allowance": "0.3 mm", "lead_radius": "4 mm"},
+    )
+    assert not run.result.refused
+    told = {f.code for f in run.result.findings if f.code.startswith("proof.")}
+    assert told <= {"proof.verdict", "proof.ramp-across-grain"}, "the handles have no edge along the grain"

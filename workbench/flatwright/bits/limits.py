@@ -34,14 +34,12 @@ def limits_of(panels: Sequence[Panel], bits: Mapping[str, PanelBits], preset: Pr
         for b in bits[p.name].loops()
         if b is not None and p.board is not None
     }
-    return check_limits(used, {p.board: p.thickness for p in panels if p.board is not None}, preset)
+    return check_limits(used, preset)
 
 
-def check_limits(
-    used: Iterable[tuple[int, str]], thickness: dict[str, float], preset: Preset
-) -> list[Finding]:
+def check_limits(used: Iterable[tuple[int, str]], preset: Preset) -> list[Finding]:
     """One finding for each limit that a bit passes in a board; `used` are (bit number, board name) pairs
-    that cut, `thickness` mm by board name."""
+    that cut."""
     out: list[Finding] = []
     for number, name in sorted(set(used)):
         bit, feed = preset.bit(number), preset.feed(number, name)
@@ -49,7 +47,7 @@ def check_limits(
         board = next((b for b in preset.boards if b.name == name), None)
         full = full_slot(bit, feed)
         out += _power(where, full, bit, feed, preset)
-        out += _bending(where, bit, feed, thickness[name], preset)
+        out += _bending(where, bit, feed, preset)
         out += _chip(where, bit, feed, preset)
         out += _plunge(where, full, feed)
         out += _veneer(where, bit, board)
@@ -79,11 +77,11 @@ def _down(value: float, digits: int) -> str:
     return f"{math.floor(value * 10**digits) / 10**digits:.{digits}f}"
 
 
-def _bending(where: str, bit: Bit, feed: Feed, thickness: float, preset: Preset) -> list[Finding]:
+def _bending(where: str, bit: Bit, feed: Feed, preset: Preset) -> list[Finding]:
     """Both walls of a slot are off by the bend: together at most half of the tightest clearance."""
     names = {preset.fits.default, *preset.fits.by_joint.values()} & set(preset.fits.classes)
     tightest = min((preset.fits.classes[n].over_thickness for n in names), default=0.0)
-    wall = wall_cut(bit, feed, thickness, preset)
+    wall = wall_cut(bit, feed, preset)
     if tightest <= 0.0 or 2.0 * wall.bend <= tightest / 2.0:
         return []
     share = tightest / 4.0 / wall.bend
@@ -105,12 +103,12 @@ def _bending(where: str, bit: Bit, feed: Feed, thickness: float, preset: Preset)
     ]
 
 
-def wall_cut(bit: Bit, feed: Feed, thickness: float, preset: Preset) -> Figures:
-    """The cut that leaves a wall: a full slot, or the finish pass at full depth."""
+def wall_cut(bit: Bit, feed: Feed, preset: Preset) -> Figures:
+    """The cut that leaves a wall: a full slot, or the finish allowance, one pass deep."""
     allowance = preset.entries.finish_allowance
     if allowance <= 0.0:
         return full_slot(bit, feed)
-    return figures(bit, feed, allowance, thickness + preset.machine.overcut)
+    return figures(bit, feed, allowance, feed.pass_depth)
 
 
 def _chip(where: str, bit: Bit, feed: Feed, preset: Preset) -> list[Finding]:

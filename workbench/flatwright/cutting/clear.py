@@ -3,7 +3,8 @@
 """Milling everything inside a loop to chips: pockets, and openings whose drop nothing would hold.
 
 Curves parallel to the wall, at most 45 % of the bit apart so that no island stays, are cut from the
-inside out on every pass: nothing comes loose, and the wall is cut last and lightly. Each innermost
+inside out on every pass: nothing comes loose, and the wall is cut last and lightly (with a finish
+allowance, by no more than that). Each innermost
 curve is entered by a ramp to and fro along the grain through one of its points, in wood that is milled
 away anyway.
 """
@@ -129,6 +130,9 @@ def _enter(pen: Pen, stroke: Stroke | None, z: float, setup: Setup) -> None:
 def _rings(loop: Outline, setup: Setup, depth: float) -> list[Ring]:
     """The curves at `depth` from the loop, each with those inside it."""
     curves = [parallel(loop, depth)]
+    if setup.allowance > 0.0 and curves[0]:
+        depth += setup.allowance
+        curves.append(parallel(loop, depth))
     while curves[-1]:
         depth += STEPOVER * setup.diameter
         curves.append(parallel(loop, depth))

@@ -18,10 +18,13 @@ EXACT = 1e-3  # mm: a bit this near to the hole's size just drills
 def bore(centre: Point, hole_radius: float, setup: Setup, bottom: float) -> Chain:
     """One round hole, down to the bottom, everything in it milled to chips."""
     wide = hole_radius - setup.radius
-    if wide < LEAST_HELIX * setup.radius:
+    if not has_helix(hole_radius, setup):
         return _drill(centre, wide, setup, bottom)
-    n = math.ceil(wide / (CORE * setup.radius) - 1e-9)
-    rings = [wide * k / n for k in range(1, n + 1)]
+    rough = wide - setup.allowance
+    if rough < LEAST_HELIX * setup.radius:
+        rough = wide
+    n = math.ceil(rough / (CORE * setup.radius) - 1e-9)
+    rings = [rough * k / n for k in range(1, n + 1)] + ([wide] if rough < wide else [])
     pen = setup.pen(_start(centre, rings[0]))
     for r in rings:
         pen.to(_start(centre, r), pen.z)
@@ -29,6 +32,11 @@ def bore(centre: Point, hole_radius: float, setup: Setup, bottom: float) -> Chai
         _helix(pen, centre, r, bottom, setup)
         setup.leave(pen)
     return pen.chain()
+
+
+def has_helix(hole_radius: float, setup: Setup) -> bool:
+    """Whether the bit has room to go down in a helix, so that it need not drill."""
+    return hole_radius - setup.radius >= LEAST_HELIX * setup.radius
 
 
 def helix_length(radius: float, pitch: float, turns: float) -> float:

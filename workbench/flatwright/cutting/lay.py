@@ -46,6 +46,8 @@ class Lay:
             rules.direction == "climb",
             rules.ramp_angle,
             fibres(self.sheet) if rules.along_grain else None,
+            rules.finish_allowance,
+            rules.lead_radius,
         )
 
     def loop(self, outline: Outline) -> Outline:

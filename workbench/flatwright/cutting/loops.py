@@ -12,14 +12,17 @@ from collections.abc import Sequence
 from flatwright.bits.duty import pocket_overrun
 from flatwright.bits.open_pocket import opened_pocket
 from flatwright.cutting.clear import clear
+from flatwright.cutting.holes import bore, has_helix
 from flatwright.cutting.lay import Lay, across_grain, no_entry, unreached
 from flatwright.cutting.lifts import lifts
 from flatwright.cutting.moves import OperationKind
 from flatwright.cutting.pen import Chain
-from flatwright.cutting.profile import profile
+from flatwright.cutting.profile import Rough, finished, profile
+from flatwright.cutting.setup import Setup
+from flatwright.cutting.track import Track
 from flatwright.findings import Finding
-from flatwright.geometry.outline import Outline
-from flatwright.geometry.parallel import parallel
+from flatwright.geometry.outline import Outline, is_circle
+from flatwright.geometry.parallel import distances, parallel
 from flatwright.holding.places import slopes
 from flatwright.plan import Tab
 from flatwright.presets.model import Bit
@@ -36,6 +39,7 @@ def profiled(
     if not curves:
         return [unreached(lay, place, bit)]
     tracks = [setup.track(c) for c in curves]
+    rough = _roughing(loop, curves, setup)
     nearest = [
         min(range(len(tracks)), key=lambda i: round(tracks[i].nearest((t.x, t.y))[1], 3)) for t in tabs
     ]
@@ -43,7 +47,13 @@ def profiled(
     sloped = slopes(lay.preset, bit)
     for i, track in enumerate(tracks):
         mine = [t for t, k in zip(tabs, nearest, strict=True) if k == i]
-        cut = profile(track, setup, lay.bottom, lifts(track, mine, setup.diameter, sloped))
+        over = lifts(track, mine, setup.diameter, sloped)
+        cut = None
+        if (off := rough[i]) is not None:
+            aside = Rough(off, lifts(off, mine, setup.diameter, sloped))
+            cut = finished(track, over, aside, setup, lay.bottom)
+        if cut is None:
+            cut = profile(track, setup, lay.bottom, over)
         if cut is None:
             findings.append(no_entry(lay, place, bit))
             continue
@@ -53,10 +63,31 @@ def profiled(
     return findings
 
 
+def _roughing(loop: Outline, curves: Sequence[Outline], setup: Setup) -> list[Track | None]:
+    """For each wall curve the roughing track beside it; None where there is no single one."""
+    if setup.allowance <= 0.0:
+        return [None] * len(curves)
+    aside = parallel(loop, setup.radius + setup.allowance)
+    home = [_nearest_curve(c, curves) for c in aside]
+    mine = [[c for c, k in zip(aside, home, strict=True) if k == i] for i in range(len(curves))]
+    return [setup.track(m[0]) if len(m) == 1 else None for m in mine]
+
+
+def _nearest_curve(curve: Outline, others: Sequence[Outline]) -> int:
+    """Index of the curve that lies nearest to a curve's first point."""
+    at = curve.points[:1]
+    far = [round(float(distances(at, o.segments())[0]), 3) for o in others]
+    return far.index(min(far))
+
+
 def cleared(
     lay: Lay, kind: OperationKind, loop: Outline, bit: Bit, bottom: float, made: Made, place: str
 ) -> list[Finding]:
-    """Everything inside the loop milled away."""
+    """Everything inside the loop milled away; round ones by a helix where the bit has room for one."""
+    circle = is_circle(loop)
+    if circle is not None and has_helix(circle[1], lay.setup(bit)):
+        made.setdefault((kind, bit), []).append((bore(*circle, lay.setup(bit), bottom),))
+        return []
     done = clear(loop, lay.setup(bit), bottom)
     if done is None:
         return [no_entry(lay, place, bit)]

@@ -20,7 +20,8 @@ CLEAR_OF_BOARD = 2.0  # mm above the thickest board: the lowest height for rapid
 @dataclass(frozen=True, slots=True)
 class Setup:
     """`largest` and `smallest` are the board's extremes; `fibres` the grain's direction in radians, None
-    where entries need not run with it."""
+    where entries need not run with it; `allowance` what roughing leaves on walls, and `lead` the radius of
+    the arcs on which the wall is joined and left, 0 for none."""
 
     bit: Bit
     feed: Feed
@@ -29,6 +30,8 @@ class Setup:
     climb: bool
     ramp_angle: float
     fibres: float | None
+    allowance: float = 0.0
+    lead: float = 0.0
 
     @property
     def diameter(self) -> float:

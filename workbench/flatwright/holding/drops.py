@@ -49,7 +49,7 @@ def _choose(part: Part, k: int, hole: Outline, bit: Bit, ground: Ground, preset:
         Place(tab_at(part.panel.name, edge, s, part.length, part.height), rule(edge))
         for edge in edges(hole, k + 1, part.keep_clear, half, part.fibres)
         for s in edge.stations()
-        if ground.firm(part.panel.name, edge, s, part.length, bit.cut)
+        if ground.firm(part.panel.name, edge, s, part.length, bit.cut + preset.entries.finish_allowance)
     ]
     return choose(replace(part, footprint=half), options, DROP_TABS, around_centre=False) or []
 

@@ -48,7 +48,7 @@ def place_tabs(
     that show. A panel whose outline has no bit is left out (it has its error already).
     """
     laid = {
-        p.panel: lie(panels[p.panel], p, bit.cut)
+        p.panel: lie(panels[p.panel], p, bit.cut + preset.entries.finish_allowance)
         for p in sheet.placements
         if (bit := bits[p.panel].outline) is not None
     }

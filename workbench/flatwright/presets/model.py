@@ -259,8 +259,8 @@ class Machine:
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """`ramp_angle` from the board's plane, radians. With a `finish_allowance` (mm) every wall is roughed
-    that far off and then cut in one last pass at full depth, joined on an arc of `lead_radius` (mm)."""
+    """`ramp_angle` from the board's plane, radians. With a `finish_allowance` (mm) every pass is roughed
+    that far off the wall, the wall then cut at the same height, joined on arcs of `lead_radius` (mm)."""
 
     ramp_angle: float = math.radians(5.0)
     along_grain: bool = True
