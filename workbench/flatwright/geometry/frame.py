@@ -37,15 +37,15 @@ class Frame:
 
     def to_space(self, points: Vector, z: float | Vector = 0.0) -> Vector:
         """(n, 2) plane points at height z -> (n, 3)."""
-        p = np.atleast_2d(np.asarray(points, dtype=np.float64))
-        height = np.broadcast_to(np.asarray(z, dtype=np.float64), (len(p),))
-        out: Vector = self.origin + p[:, :1] * self.u + p[:, 1:2] * self.v + height[:, None] * self.n
+        p = np.asarray(points, dtype=np.float64).reshape(-1, 2)
+        height = np.asarray(z, dtype=np.float64).reshape(-1, 1)
+        out: Vector = self.origin + p[:, :1] * self.u + p[:, 1:] * self.v + height * self.n
         return out
 
     def to_plane(self, points: Vector) -> Vector:
         """(n, 3) points -> (n, 3) of u, v and height along n."""
-        d = np.atleast_2d(np.asarray(points, dtype=np.float64)) - self.origin
-        return d @ np.stack([self.u, self.v, self.n], axis=1)
+        d = np.asarray(points, dtype=np.float64).reshape(-1, 3) - self.origin
+        return d @ np.array((self.u, self.v, self.n)).T
 
     def shifted(self, along_n: float) -> Frame:
         """The same frame moved along its normal."""

@@ -23,6 +23,7 @@ BITE = 0.6  # mm: how far a drawing may let faces overlap (slots drawn to the me
 FACING = 1e-6  # 1 - cosine within which two normals are opposite
 LEAST_AREA = 1.0  # mm²
 LEAST_WIDTH = 0.2  # mm
+HAIR = 1e-7  # of a face's size: float noise at its rim
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,15 +151,13 @@ def _meet(a: PlaneFace, b: PlaneFace, panels: Sequence[Panel], regions: _Regions
     base, other = (b, a) if a.is_line else (a, b)
     frame = panels[base.panel].frame
     if other.is_line:
-        shape: BaseGeometry = Polygon(frame.to_plane(other.corners)[:, :2])
-        if not regions.of(base).intersects(shape):
-            return None
+        common = _common(regions.of(base), frame.to_plane(other.corners)[:, :2])
     else:
         shape = shapely.transform(
             regions.of(other),
             lambda p: frame.to_plane(panels[other.panel].frame.to_space(p))[:, :2],
         )
-    common = regions.of(base).intersection(shape)
+        common = regions.of(base).intersection(shape)
     if not _counts(common):
         return None
     height = float(base.normal @ frame.n) * (base.offset - float(base.normal @ frame.origin))
@@ -186,13 +185,30 @@ def _counts(common: BaseGeometry) -> bool:
     return bool(min(x1 - x0, y1 - y0) > LEAST_WIDTH and any(p.area > LEAST_AREA / 2 for p in parts(common)))
 
 
+def _common(wood: BaseGeometry, rectangle: Vector) -> BaseGeometry:
+    """What of a rectangle, (4, 2), lies on the (prepared) wood. Most lie on it wholly, often with their rim
+    on its rim: a hair less than the rectangle tells that quickly."""
+    middle = rectangle.mean(axis=0)
+    inner = Polygon(middle + (rectangle - middle) * (1.0 - HAIR))
+    if shapely.contains_properly(wood, inner):
+        return Polygon(rectangle)
+    return wood.intersection(Polygon(rectangle)) if shapely.intersects(wood, inner) else Polygon()
+
+
 def _edges(a: PlaneFace, b: PlaneFace, gap: float) -> Contact | None:
     e1 = a.along
     e2 = np.cross(a.normal, e1)
-    axes = np.stack([e1, e2], axis=1)
-    pa = Polygon((a.corners - a.start) @ axes)
-    pb = Polygon((b.corners - a.start) @ axes)
-    common = pa.intersection(pb)
+    axes = np.array((e1, e2)).T
+    pa, pb = (a.corners - a.start) @ axes, (b.corners - a.start) @ axes
+    c = abs(float(b.along @ e1))
+    if min(c, 1.0 - c) < FACING:  # two rectangles with parallel sides
+        low, high = np.maximum(pa.min(axis=0), pb.min(axis=0)), np.minimum(pa.max(axis=0), pb.max(axis=0))
+        wide = high - low
+        if wide.min() <= LEAST_WIDTH or wide.prod() < LEAST_AREA:
+            return None
+        corners = np.array((low, (high[0], low[1]), high, (low[0], high[1])))
+        return Contact(a, b, gap, a.start + corners @ axes.T, float(wide.prod()))
+    common = Polygon(pa).intersection(Polygon(pb))
     if not _counts(common):
         return None
     points = a.start + shapely.get_coordinates(common) @ axes.T
