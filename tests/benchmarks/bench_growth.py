@@ -30,7 +30,7 @@ from flatwright.resources import path
 from support.wall import wall
 
 BAYS = (6, 12, 24, 48)
-TENONS = 3
+TENONS = 7  # of a shelf
 EXPONENT, MEMORY = 1.15, 1024.0  # at most; MB
 
 

@@ -12,19 +12,19 @@ from support.pieces import board, slot
 
 T = 18.0
 BAY, RISE, TENON = 400.0, 300.0, 40.0
-PITCH = 130.0  # between the tenons of one end; those from the other side of an upright lie between them
+PITCH = 65.0  # between the mortises of an upright, which the shelves on its two sides fill in turn
 
 
-def wall(bays: int, rows: int = 9, tenons: int = 2) -> list[Panel]:
-    """bays × rows shelves between bays + 1 uprights, drawn tight, with that many tenons at each end of a
-    shelf. Every tenon is a joint, and so are the tips where they meet the next shelf's shoulder."""
-    left = [20.0 + PITCH * k for k in range(tenons)]  # at an upright: of the shelf on its left
-    right = [y + PITCH / 2 for y in left]
-    depth = right[-1] + TENON + 20.0
+def wall(bays: int, rows: int = 9, tenons: int = 4) -> list[Panel]:
+    """bays × rows shelves between bays + 1 uprights, drawn tight, each with that many tenons, half of
+    them at either end. Every tenon is a joint."""
+    ys = [20.0 + PITCH * k for k in range(tenons)]
+    left, right = ys[::2], ys[1::2]  # at an upright: of the shelf on its left, and on its right
+    depth = ys[-1] + TENON + 20.0
     panels = []
     for k in range(bays + 1):
-        ys = sorted((left if k > 0 else []) + (right if k < bays else []))
-        holes = [slot(y, RISE * (r + 0.5), y + TENON, RISE * (r + 0.5) + T) for r in range(rows) for y in ys]
+        own = sorted((left if k > 0 else []) + (right if k < bays else []))
+        holes = [slot(y, RISE * (r + 0.5), y + TENON, RISE * (r + 0.5) + T) for r in range(rows) for y in own]
         panels.append(
             board(f"upright {k}", rectangle(0, 0, depth, RISE * rows), origin=(k * BAY, 0, 0),
                   u=(0, 1, 0), n=(1, 0, 0), holes=holes)

@@ -28,6 +28,7 @@ class Outline:
     points: Floats
     bulges: Floats
     _segments: tuple[Segment, ...] = field(init=False, repr=False)
+    _box: list[tuple[float, float, float, float]] = field(init=False, repr=False, default_factory=list)
 
     def __post_init__(self) -> None:
         points = np.array(self.points, dtype=np.float64).reshape(-1, 2)
@@ -63,13 +64,11 @@ class Outline:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """(xmin, ymin, xmax, ymax), arcs included."""
-        boxes = [s.bounds() for s in self._segments]
-        return (
-            min(b[0] for b in boxes),
-            min(b[1] for b in boxes),
-            max(b[2] for b in boxes),
-            max(b[3] for b in boxes),
-        )
+        if not self._box:
+            boxes = [s.bounds() for s in self._segments]
+            x0, y0, x1, y1 = zip(*boxes, strict=True)
+            self._box.append((min(x0), min(y0), max(x1), max(y1)))
+        return self._box[0]
 
     def reversed(self) -> Outline:
         """The same loop run the other way, from the same first point."""

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from shapely.geometry import Polygon
@@ -61,31 +62,39 @@ def tips(scene: Scene, joint: FoundJoint, near: float) -> tuple[Tip, ...]:
     pairs = [(m, joint.receiver) for m in mates]
     if joint.kind == "finger joint":
         pairs.append((joint.receiver, joint.mate))
+    reach = _reach(joint, near)
     out = []
     for giver, taker in pairs:
-        panel = scene.panels[taker]
-        hull = polygon(panel.outline).convex_hull.buffer(REACH)
-        for edge in scene.faces[giver]:
-            if edge.kind != "edge" or not _in_reach(edge, joint, near):
-                continue
-            for face in scene.faces[taker][:2]:
-                proud = edge.offset - face.offset
-                if (
-                    float(edge.normal @ face.normal) > 1.0 - 1e-6
-                    and abs(proud) <= REACH + BITE
-                    and _inside(edge, panel, hull)
-                ):
-                    out.append(Tip(edge, face, proud))
+        flush = [
+            (edge, face)
+            for face in scene.faces[taker][:2]
+            for edge in scene.faces[giver]
+            if edge.kind == "edge"
+            and abs(edge.offset - face.offset) <= REACH + BITE
+            and float(edge.normal @ face.normal) > 1.0 - 1e-6
+            and _in_reach(edge, joint.line, reach)
+        ]
+        if flush:
+            panel = scene.panels[taker]
+            hull = polygon(panel.outline).convex_hull.buffer(REACH)
+            out += [Tip(e, f, e.offset - f.offset) for e, f in flush if _inside(e, panel, hull)]
     return tuple(out)
 
 
-def _in_reach(edge: PlaneFace, joint: FoundJoint, near: float) -> bool:
-    """The end of a tenon lies between the ends of its slot; a finger anywhere on the line."""
+def _reach(joint: FoundJoint, near: float) -> tuple[float, float]:
+    """Between which coordinates along the joint's line the end of a tenon lies: the ends of its slot; a
+    finger lies anywhere."""
     if joint.kind == "finger joint" or joint.line is None:
-        return True
+        return -math.inf, math.inf
     ends = [c.extent(joint.line) for c in joint.cheeks]
-    d = edge.corners @ joint.line
-    return float(d.min()) > min(e[0] for e in ends) - near and float(d.max()) < max(e[1] for e in ends) + near
+    return min(e[0] for e in ends) - near, max(e[1] for e in ends) + near
+
+
+def _in_reach(edge: PlaneFace, line: Vector | None, reach: tuple[float, float]) -> bool:
+    if line is None or math.isinf(reach[0]):
+        return True
+    d = edge.corners @ line
+    return float(d.min()) > reach[0] and float(d.max()) < reach[1]
 
 
 def _inside(edge: PlaneFace, panel: Panel, hull: Polygon) -> bool:

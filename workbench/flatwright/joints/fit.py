@@ -106,10 +106,11 @@ def fit(
         for k, joint in enumerate(known.joints):
             wishes(k, joint, clear[k], moves)
     findings: list[Finding] = [_unclear(scene.panels[i]) for i in settled.unclear]
+    titles = [_title(j, scene) for j in known.joints]
     panels, mating = [], []
     clashes: set[int] = set()
     for i, panel in enumerate(scene.panels):
-        done = moved_panel(i, panel, real[i], moves, [_title(j, scene) for j in known.joints])
+        done = moved_panel(i, panel, real[i], moves, titles)
         panels.append(done.panel)
         mating.append(done.mating)
         findings += done.findings

@@ -19,14 +19,15 @@ SLANT = (0.01, 0.35)  # tangent of a wedge's slope that is meant: from 1:100 to 
 def with_keys(scene: Scene, found: Sequence[FoundJoint]) -> list[FoundJoint]:
     """The joints with keyed and wedged tenons named, and what their keys bear on made part of them."""
     tenons = {(j.mate, j.receiver): k for k, j in enumerate(found) if j.kind == "mortise and tenon"}
+    butts: dict[int, list[int]] = {}
+    for b, x in enumerate(found):
+        if x.kind == "butt":
+            butts.setdefault(x.mate, []).append(b)
     out: list[FoundJoint | None] = list(found)
     for k, j in enumerate(found):
         if j.kind != "mortise and tenon":
             continue
-        bears = [
-            b for b, x in enumerate(found)
-            if x.kind == "butt" and x.mate == j.mate and (j.receiver, x.receiver) in tenons
-        ]  # fmt: skip
+        bears = [b for b in butts.get(j.mate, ()) if (j.receiver, found[b].receiver) in tenons]
         if not bears:
             continue
         rims = _wedge_rims(scene, j)

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,20 +50,27 @@ def recognise(scene: Scene) -> Recognised:
         found += pair_of_bodies.joints()
         left += pair_of_bodies.free
     found.sort(key=_first)
-    known = [j for j in with_keys(scene, found) if not _in_passing(scene, j, found)]
+    partners = _partners(found)
+    known = [j for j in with_keys(scene, found) if not _in_passing(scene, j, partners)]
     return Recognised(tuple(known), parts, tuple(left))
 
 
-def _in_passing(scene: Scene, joint: FoundJoint, found: Sequence[FoundJoint]) -> bool:
+def _partners(found: Sequence[FoundJoint]) -> dict[int, set[int]]:
+    """Per panel the others that it shares a joint with."""
+    out: dict[int, set[int]] = {}
+    for j in found:
+        out.setdefault(j.receiver, set()).add(j.mate)
+        out.setdefault(j.mate, set()).add(j.receiver)
+    return out
+
+
+def _in_passing(scene: Scene, joint: FoundJoint, partners: Mapping[int, set[int]]) -> bool:
     """Edges that meet in the face of a third board which holds both: a tenon's flush end against a
     neighbour's shoulder. That is no joint of the two."""
     if joint.kind != "edge to edge":
         return False
-    partners = [
-        {b for j in found if j is not joint and i in (j.receiver, j.mate) for b in (j.receiver, j.mate)} - {i}
-        for i in (joint.receiver, joint.mate)
-    ]
-    faces = [f for k in sorted(partners[0] & partners[1]) for f in scene.faces[k][:2]]
+    both = partners[joint.receiver] & partners[joint.mate]
+    faces = [f for k in sorted(both) for f in scene.faces[k][:2]]
     return all(any(_in_plane(c, f) for f in faces) for c in joint.shoulders)
 
 
