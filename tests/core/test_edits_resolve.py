@@ -49,11 +49,11 @@ class Done:
         """Fit class by the middle of the joint along y, of the joints of side and shelf."""
         out = {}
         for joint, found, ref in zip(
-            self.piece.joints, self.piece.found, self.hand.refs(self.piece.joints), strict=True
+            self.piece.joints, self.piece.found, self.hand.spots(self.piece.joints), strict=True
         ):
             if {"side", "shelf"} == set(joint.panels) and found.kind == "mortise and tenon":
                 assert ref is not None
-                spot = next(e.spot for e in ref if e.panel.source == "shelf")
+                spot = next(e.spot for e in ref.ref if e.panel.source == "shelf")
                 assert spot is not None
                 out[round(spot.at[1])] = str(joint.fit["class"])
         return out
@@ -104,11 +104,11 @@ def done(panels: Sequence[Panel], edits: Edits = Edits(), objects: dict[str, str
 def tenon(panels: Sequence[Panel], y: float = NEAR, objects: dict[str, str] | None = None) -> JointRef:
     """What a run calls the joint whose tenon is about y."""
     run = done(panels, objects=objects)
-    for ref, found in zip(run.hand.refs(run.piece.joints), run.piece.found, strict=True):
+    for ref, found in zip(run.hand.spots(run.piece.joints), run.piece.found, strict=True):
         if ref is not None and found.kind == "mortise and tenon":
-            spot = next(e.spot for e in ref if e.panel.source == "shelf")
+            spot = next(e.spot for e in ref.ref if e.panel.source == "shelf")
             if spot is not None and abs(spot.at[1] - y) < 5:
-                return ref
+                return ref.ref
     raise LookupError(y)
 
 
@@ -220,6 +220,19 @@ def test_a_renamed_panel_is_found_by_the_hosts_own_name() -> None:
     assert [p.grain for p in run.piece.panels if p.name == "left"] == [90.0]
     assert run.hand.kept.panels[0].panel == PanelRef("left", "Box")
     assert sorted(str(j.fit["class"]) for j in run.piece.joints if "class" in j.fit) == ["glue", "slip"]
+
+
+@pytest.mark.parametrize(("before", "now"), [("side", "Trolley/side"), ("Trolley/side", "side")])
+def test_a_panel_put_into_a_group_is_the_same_panel(before: str, now: str) -> None:
+    moved = [replace(p, source=now) if p.name == "side" else p for p in unit()]
+    run = done(moved, Edits((PanelEdit(PanelRef(before), grain="any"),)))
+    assert run.codes == []
+    assert run.hand.kept.panels[0].panel.source == now
+
+
+def test_a_panel_of_the_same_label_in_another_group_is_another_panel() -> None:
+    other = [replace(p, source="Cabinet B/side") if p.name == "side" else p for p in unit()]
+    assert done(other, Edits((PanelEdit(PanelRef("Cabinet A/side"), grain="any"),))).codes == ["edit.gone"]
 
 
 def test_labels_that_changed_places_take_nothing_along() -> None:

@@ -270,7 +270,7 @@ def test_old_objects_get_the_properties_that_came_later(document: Any, preset: P
     panel.removeProperty("GrainFree")
     panel.Proxy.onDocumentRestored(panel)
     assert "GrainFree" in panel.PropertiesList
-    assert panel.SchemaVersion == 1
+    assert panel.SchemaVersion == 2
 
 
 def test_classes_stored_in_files_keep_their_names() -> None:

@@ -46,6 +46,7 @@ def _parser() -> argparse.ArgumentParser:
         "--board", action="append", default=[], metavar="PANEL=BOARD",
         help="cut a panel from this board of the preset, whatever its thickness; once for each panel",
     )  # fmt: skip
+    go.add_argument("--edits", type=Path, metavar="FILE", help="edits by hand, on top of those in the model")
     go.add_argument("--sheet", metavar="LENGTHxWIDTH", help="stock sheet in mm, for example 2440x1220")
     go.add_argument("--seed", type=int, metavar="N", help="seed of the layout")
     go.add_argument("--time", type=float, metavar="SECONDS", help="longest time for the layout of a board")
@@ -81,7 +82,13 @@ def _apply(args: argparse.Namespace) -> int:
     nominal = _mm(args.nominal, "--nominal") if args.nominal is not None else None
     options = Options(_sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board))
     result = api.apply(
-        args.model, args.preset, args.out, readings=args.readings, nominal=nominal, options=options
+        args.model,
+        args.preset,
+        args.out,
+        readings=args.readings,
+        nominal=nominal,
+        options=options,
+        edits=args.edits,
     )
     for f in result.findings:
         print(f"{f.severity}: {f.where}: {f.message} {f.remedy} [{f.code}]")

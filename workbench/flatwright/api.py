@@ -8,17 +8,23 @@ This module imports the host when a function is called, so that it can be import
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from flatwright import checking
 from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
 from flatwright.checking import Checked
+from flatwright.edits.choosing import pointed_joint
+from flatwright.edits.model import Edits, JointEdit
+from flatwright.edits.text import load as load_edits
 from flatwright.findings import Finding, UsageError
+from flatwright.joints.relief_choice import CornerKind
 from flatwright.output import staged
+from flatwright.plan import Show
 from flatwright.presets.model import Preset
 from flatwright.presets.reading import load, load_document, preset_of
 from flatwright.presets.writing import dumps
@@ -41,11 +47,13 @@ def apply(
     nominal: float | None = None,
     options: Options | None = None,
     progress: Progress | None = None,
+    edits: str | Path | None = None,
 ) -> Result:
     """Apply a shop preset to a model file and write programs, papers and the fitted model to `out`.
 
-    `readings` as on the command line ("17.7,17.75" or "18:17.7,17.75", mm). The model file is
-    not changed. Raises UsageError, with `out` as it was, for input that cannot be worked on.
+    `readings` as on the command line ("17.7,17.75" or "18:17.7,17.75", mm); `edits` is a file of edits by
+    hand, which come on top of those in the model. The model file is not changed. Raises UsageError, with
+    `out` as it was, for input that cannot be worked on.
     """
     from flatwright.host.bootstrap import freecad
 
@@ -53,17 +61,20 @@ def apply(
     check_known(options.boards if options else {}, shop.boards)
     groups = tuple(readings)
     parsed = parse_readings(groups, nominal)
+    by_hand = load_edits(edits) if edits is not None else Edits()
     app = freecad()
-    from flatwright.host.open import open_model
+    from flatwright.host.open import STEP, open_model
     from flatwright.host.session import transaction
 
+    if Path(model).suffix.lower() in STEP:
+        by_hand = by_hand.by_labels()
     start = time.perf_counter()
     before = set(app.listDocuments())
     doc = open_model(Path(model))
     opened = time.perf_counter() - start
     try:
         with transaction(doc, "Apply Shop Rules"), staged(Path(out)) as staging:
-            run = Run(doc, shop, rules, groups, Path(out), staging, progress)
+            run = Run(doc, shop, rules, groups, Path(out), staging, progress, by_hand)
             result = run.go(parsed, options or Options(), {"open the model": opened})
             run.save_document()
     finally:
@@ -130,6 +141,69 @@ def measure_boards(doc: Any = None, readings: Iterable[str] = ()) -> tuple[Findi
     with transaction(doc, "Measure Boards"):
         remembered.remember_readings(doc, groups)
     return tuple(findings)
+
+
+def set_grain(
+    doc: Any = None, panels: Iterable[str] = (), grain: float | Literal["any"] | None = None
+) -> None:
+    """Set the face grain of fitted panels, by name: degrees from the longer side, "any", or None for the
+    rules. The result is stale until the rules are applied again, as after the next functions."""
+    _set_panels(doc, "Set Grain", panels, grain=grain)
+
+
+def choose_show_face(doc: Any = None, panels: Iterable[str] = (), face: Show | None = None) -> None:
+    """Choose the face of fitted panels that is to show; None leaves it to the rules."""
+    _set_panels(doc, "Choose Show Face", panels, show=face)
+
+
+def fit_joints(
+    doc: Any = None,
+    between: tuple[str, str] = ("", ""),
+    fit_class: str | None = None,
+    near: Sequence[float] | None = None,
+) -> None:
+    """Choose the fit class of the joint between two panels, by name, that is nearest to a point of the
+    assembly (mm), or of all joints between them; None leaves it to the rules."""
+    doc = _open_document(doc)
+    from flatwright.host import edited
+    from flatwright.host.session import transaction
+
+    sources = (edited.panel(doc, between[0]).Source, edited.panel(doc, between[1]).Source)
+    ref = pointed_joint(edited.joint_spots(doc), sources, near)
+    edit = None if fit_class is None else JointEdit(ref, fit_class)
+    with transaction(doc, "Fit Joints"):
+        edited.change(doc, edited.edits(doc).with_joint(edit, ref))
+
+
+def relieve_corners(
+    doc: Any = None,
+    panel: str = "",
+    near: Sequence[float] = (0.0, 0.0, 0.0),
+    kind: CornerKind | None = None,
+) -> None:
+    """Choose the relief of the fitted panel's inside corner that is nearest to a point of the assembly
+    (mm); None leaves it to the rules."""
+    doc = _open_document(doc)
+    from flatwright.host import edited
+    from flatwright.host.session import transaction
+
+    edit = edited.corner_edit(doc, panel, near, kind or "least visible")
+    with transaction(doc, "Relieve Corners"):
+        now = edited.edits(doc).with_corner(None if kind is None else edit, edit.at)
+        edited.change(doc, now)
+
+
+def _set_panels(doc: Any, name: str, panels: Iterable[str], **values: Any) -> None:
+    doc = _open_document(doc)
+    from flatwright.host import edited
+    from flatwright.host.session import transaction
+
+    found = [edited.panel(doc, p) for p in panels]
+    with transaction(doc, name):
+        edits = edited.edits(doc)
+        for obj in found:
+            edits = edits.with_panel(replace(edited.edit_of(obj), **values))
+        edited.change(doc, edits)
 
 
 def choose_preset(file: str | Path) -> Preset:

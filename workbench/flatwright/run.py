@@ -14,6 +14,7 @@ from typing import Any
 
 from flatwright.boards.readings import ReadingGroup
 from flatwright.checking import PRESET_BESIDE
+from flatwright.edits.model import Edits
 from flatwright.findings import Finding, by_severity, finding, has_errors, merged
 from flatwright.plan import Plan, Program, ProgramBit, Sheet
 from flatwright.plan_json import to_json
@@ -42,15 +43,17 @@ class Result:
 
 class Run:
     """`rules` is the preset's text and `readings` what was typed, both kept in the document; `folder` is
-    where the files will lie, `staging` where they are written first. The caller holds the transaction."""
+    where the files will lie, `staging` where they are written first; `edits` by hand come on top of
+    those that the document keeps. The caller holds the transaction."""
 
     def __init__(
         self, doc: Any, preset: Preset, rules: str, readings: Sequence[str], folder: Path, staging: Path,
-        progress: Progress | None,
+        progress: Progress | None, edits: Edits | None = None,
     ) -> None:  # fmt: skip
         self.doc, self.preset, self.rules = doc, preset, rules
         self.readings, self.folder, self.staging = readings, folder, staging
         self.progress = progress
+        self.edits = edits or Edits()
         self.times: dict[str, float] = {}
         self.proof: tuple[Report, tuple[Finding, ...]] | None = None
 
@@ -61,17 +64,21 @@ class Run:
         times: Mapping[str, float] | None = None,
     ) -> Result:
         """Everything from reading the solids to the papers; `times` are seconds spent before."""
-        from flatwright.host import arranged, remembered, tree
+        from flatwright.host import arranged, edited, remembered, tree
         from flatwright.host.solids import read_solids
 
         self.times = dict(times or {})
         solids, more = self._timed("read solids", 0.0, lambda: read_solids(self.doc))
-        decision = decide(solids, self.preset, groups, options, self.progress)
+        edits = edited.edits(self.doc).under(self.edits)
+        decision = decide(solids, self.preset, groups, options, self.progress, edits)
         self.times |= decision.times
         findings = [*more, *decision.findings]
         made_of = tree.tops(self.doc)
         plan, findings = self._into_document(decision, findings)
         ordered = tuple(by_severity(merged(findings)))
+        names = {s.source: s.object for s in solids}
+        boards = [b.name for b in self.preset.boards]
+        edited.remember_edits(self.doc, decision.edits, decision.spots, names, boards)
         remembered.remember_run(self.doc, ordered, made_of)
         arranged.show_result(self.doc, arranged.FITTED)
         self._papers(plan, ordered, decision)

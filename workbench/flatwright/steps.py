@@ -26,7 +26,8 @@ from flatwright.cutting.parts import cut_parts
 from flatwright.cutting.program import make_programs
 from flatwright.cutting.swept import swept
 from flatwright.edits.by_hand import ByHand
-from flatwright.edits.model import Edits, JointRef
+from flatwright.edits.model import Edits
+from flatwright.edits.spots import JointSpot
 from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
@@ -68,7 +69,7 @@ class Options:
 @dataclass(frozen=True, slots=True, eq=False)
 class Decision:
     """What the steps decided. `programs` and `zones` by sheet name, `batches` the boards in hand,
-    `times` seconds by step, `edits` those to keep, `refs` what they call each joint of the plan."""
+    `times` seconds by step, `edits` those to keep, `spots` what they call each joint of the plan."""
 
     plan: Plan
     programs: Mapping[str, tuple[SheetProgram, ...]]
@@ -77,7 +78,7 @@ class Decision:
     findings: tuple[Finding, ...]
     times: Mapping[str, float]
     edits: Edits = field(default_factory=Edits)
-    refs: tuple[JointRef | None, ...] = ()
+    spots: tuple[JointSpot | None, ...] = ()
 
 
 @dataclass(slots=True)
@@ -168,9 +169,9 @@ def decide(
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
-    refs = hand.refs(plan.joints)
+    spots = hand.spots(plan.joints)
     return Decision(
-        plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times, hand.kept, refs
+        plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times, hand.kept, spots
     )
 
 

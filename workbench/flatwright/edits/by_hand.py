@@ -7,9 +7,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from flatwright.edits.model import Edits, JointRef
+from flatwright.edits.model import Edits
 from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
-from flatwright.edits.spots import Panels, Place, joint_ref, places
+from flatwright.edits.spots import JointSpot, Panels, Place, joint_spot, places
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.relief_choice import CornerChoice
 from flatwright.plan import Joint, Panel, Side
@@ -71,7 +71,7 @@ class ByHand:
         self.findings += more
         return choices
 
-    def refs(self, joints: Sequence[Joint]) -> tuple[JointRef | None, ...]:
-        """What to call each joint of the plan in an edit; None for one that has no place."""
-        known = {p.index: joint_ref(self._panels, p) for p in self._places}
+    def spots(self, joints: Sequence[Joint]) -> tuple[JointSpot | None, ...]:
+        """What to call each joint of the plan in an edit, and where it is; None for one without contacts."""
+        known = {p.index: joint_spot(self._panels, p) for p in self._places}
         return tuple(known.get(k) for k in range(len(joints)))

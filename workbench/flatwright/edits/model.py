@@ -125,6 +125,24 @@ class Edits:
             out = out.with_corner(c, c.at)
         return out
 
+    def by_labels(self) -> Edits:
+        """The same without the host's own names, which mean nothing in a file of another kind."""
+
+        def end(e: End) -> End:
+            return End(PanelRef(e.panel.source), e.spot)
+
+        def joint(j: JointRef) -> JointRef:
+            return (end(j[0]), end(j[1]))
+
+        return Edits(
+            tuple(replace(e, panel=PanelRef(e.panel.source)) for e in self.panels),
+            tuple(replace(e, joint=joint(e.joint)) for e in self.joints),
+            tuple(
+                replace(e, at=end(e.at), joint=None if e.joint is None else joint(e.joint))
+                for e in self.corners
+            ),
+        )
+
 
 def same_joint(a: JointRef, b: JointRef) -> bool:
     """True when both say the same joint, whichever panel comes first."""

@@ -27,6 +27,7 @@ from flatwright.edits.spots import (
     distance,
     joint_ref,
     point3,
+    served,
     spot_of,
 )
 from flatwright.findings import Finding
@@ -157,7 +158,8 @@ def corner_edits(
             else:
                 at, point = corners[index][matched.found[row]]
                 choices.setdefault(panel.name, []).append(CornerChoice(at, edits[k].kind))
-                kept[k] = _corner_now(edits[k], panels, index, point, serving.get(k))
+                joint = serving.get(k) or served(point, index, found)
+                kept[k] = _corner_now(edits[k], panels, index, point, joint)
     findings += [
         said.gone(e, "that panel is not in the model") for e in edits if panels.find(e.at.panel) is None
     ]
@@ -198,6 +200,7 @@ def _from(edit: CornerEdit, joint: Place | None, panel: Panel, point: Vector) ->
 def _corner_now(
     edit: CornerEdit, panels: Panels, index: int, point: Vector, joint: Place | None
 ) -> CornerEdit:
+    """As it is to be kept: a corner at a joint goes with that joint from now on."""
     end = End(panels.ref(index), spot_of(panels.panels[index], point))
     if joint is None:
         return replace(edit, at=end)

@@ -17,6 +17,7 @@ from flatwright.joints.model import FoundJoint
 from flatwright.plan import Panel
 
 REACH = 50.0  # mm: how far a joint may have moved on each of its two panels, and still be that joint
+TOUCHES = 3.0  # mm: how far a corner may be from the joint that it serves
 EVEN = 1.0  # mm: two candidates this close to equally far are not told apart
 
 
@@ -49,16 +50,9 @@ def point3(v: Vector) -> Point3:
     return (clean(v[0], 3), clean(v[1], 3), clean(v[2], 3))
 
 
-def middle(joint: FoundJoint) -> Vector:
-    """The middle of a joint in the assembly, (3,) float mm: of all that is not mere shoulder."""
-    contacts = (*joint.cheeks, *joint.sides, *joint.floors, *joint.flanks) or joint.contacts()
-    points = np.concatenate([c.points for c in contacts])
-    return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2, dtype=np.float64)
-
-
 class Panels:
     """The drawn panels of one reading, by what edits call them. `objects` are the host's own names by
-    source."""
+    source; both are paths down the tree."""
 
     def __init__(self, panels: Sequence[Panel], objects: Mapping[str, str] | None = None) -> None:
         self.panels = tuple(panels)
@@ -69,9 +63,12 @@ class Panels:
         }
 
     def find(self, ref: PanelRef) -> int | None:
-        """Index of a panel: the host's own name comes first, since labels change."""
-        found = self._by_object.get(ref.object) if ref.object else None
-        return self._by_source.get(ref.source) if found is None else found
+        """Index of a panel: the host's own names come first, since labels change."""
+        for path, known in ((ref.object, self._by_object), (ref.source, self._by_source)):
+            found = _by_path(path, known) if path else None
+            if found is not None:
+                return found
+        return None
 
     def ref(self, index: int) -> PanelRef:
         """What to call a panel from now on."""
@@ -79,18 +76,69 @@ class Panels:
         return PanelRef(source, self._objects.get(source, ""))
 
 
+def _by_path(path: str, known: Mapping[str, int]) -> int | None:
+    """What stands under that path; else the only one whose path became longer or shorter at its
+    beginning: it was put into a group or taken out of one."""
+    if path in known:
+        return known[path]
+    moved = [i for p, i in known.items() if f"/{p}".endswith(f"/{path}") or f"/{path}".endswith(f"/{p}")]
+    return moved[0] if len(moved) == 1 else None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Place:
-    """One of the joints that were found, as an edit can refer to it: its index, panels and middle."""
+    """One of the joints that were found, as an edit can refer to it: its index, its panels, and the box
+    about it in the assembly, (3,) float mm."""
 
     index: int
     pair: tuple[int, int]
-    at: Vector
+    low: Vector
+    high: Vector
+
+    @property
+    def at(self) -> Vector:
+        """The middle."""
+        return np.asarray((self.low + self.high) / 2, dtype=np.float64)
 
 
 def places(found: Sequence[FoundJoint]) -> list[Place]:
-    """All joints that were found, as places."""
-    return [Place(i, (j.receiver, j.mate), middle(j)) for i, j in enumerate(found) if j.contacts()]
+    """All joints that were found, as places: each where its panels meet, shoulders left out if it has
+    anything else."""
+    out = []
+    for i, joint in enumerate(found):
+        contacts = (*joint.cheeks, *joint.sides, *joint.floors, *joint.flanks) or joint.contacts()
+        if contacts:
+            points = np.concatenate([c.points for c in contacts])
+            out.append(Place(i, (joint.receiver, joint.mate), points.min(axis=0), points.max(axis=0)))
+    return out
+
+
+def served(corner: Vector, panel: int, found: Sequence[Place]) -> Place | None:
+    """The joint at whose end a corner (3,) of a panel is, if it is at one."""
+    near = [(beyond(p.low, p.high, corner), p.index, p) for p in found if panel in p.pair]
+    distance_, _, place = min(near, default=(math.inf, 0, None))
+    return place if distance_ <= TOUCHES else None
+
+
+def beyond(low: Vector, high: Vector, point: Vector) -> float:
+    """How far a point (3,) is out of a box, rounded to 0.001 mm."""
+    out = np.maximum(np.maximum(low - point, point - high), 0.0)
+    return round(float(np.linalg.norm(out)), 3)
+
+
+@dataclass(frozen=True, slots=True)
+class JointSpot:
+    """What a joint is called, and the box about it in the assembly: kept with the result, so that a joint
+    or a corner can be pointed at."""
+
+    ref: JointRef
+    low: Point3
+    high: Point3
+
+
+def joint_spot(panels: Panels, place: Place) -> JointSpot:
+    """How to call a joint from now on, and where it is."""
+    return JointSpot(joint_ref(panels, place), point3(place.low), point3(place.high))
 
 
 def joint_ref(panels: Panels, place: Place) -> JointRef:

@@ -21,6 +21,7 @@ from flatwright.edits.model import (
     Point3,
     Spot,
 )
+from flatwright.edits.spots import JointSpot
 from flatwright.geometry.outline import clean
 from flatwright.joints.relief_choice import CornerKind
 from flatwright.presets.fields import Leaf, Rows, kind, one_of, record, text
@@ -55,6 +56,23 @@ def loads(given: str, where: str = "the edits by hand") -> Edits:
         raise EditsError(where, problems.found)
     assert isinstance(edits, Edits)
     return edits
+
+
+def dump_spot(spot: JointSpot | None) -> str:
+    """What a joint is called, and where it is, on one line; "" for none."""
+    if spot is None:
+        return ""
+    row = {"between": _joint_json(spot.ref), "low_mm": _numbers(spot.low), "high_mm": _numbers(spot.high)}
+    return json.dumps(row, ensure_ascii=False)
+
+
+def load_spot(given: str) -> JointSpot | None:
+    """What `dump_spot` wrote."""
+    if not given:
+        return None
+    row = json.loads(given)
+    a, b = (read(_ENDS.row, end, "", Problems()) for end in row["between"])
+    return JointSpot((a, b), _point(row["low_mm"]), _point(row["high_mm"]))
 
 
 def dumps(edits: Edits) -> str:

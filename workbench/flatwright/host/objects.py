@@ -22,10 +22,20 @@ from flatwright.host.skipping import OURS
 from flatwright.plan import Panel, Plan, Sheet
 from flatwright.plan_json import from_json, to_json
 
-SCHEMA = 1
+SCHEMA = 2  # 2: edits by hand
 
 # name, type, group, meaning, editor mode (0 free, 1 read-only, 2 hidden)
 Property = tuple[str, str, str, str, int]
+
+BY_RULE = "by rule"  # the choice that leaves it to the shop's rules
+# What the enumerations offer at first; boards and odd grain directions are added when they are known.
+CHOICES: dict[str, tuple[str, ...]] = {
+    "ShowFace": ("none", "+n", "-n", "both"),
+    "SetGrain": (BY_RULE, "0 deg", "90 deg", "any"),
+    "SetShowFace": (BY_RULE, "+n", "-n", "both", "none"),
+    "SetStayingFace": (BY_RULE, "+n", "-n"),
+    "SetBoard": (BY_RULE,),
+}
 
 COMMON: tuple[Property, ...] = (
     (OURS, "App::PropertyString", "Flatwright", "What this is to the add-in", 2),
@@ -42,8 +52,8 @@ def init_properties(obj: Any, kind: str, properties: Iterable[Property]) -> None
                 obj.FlatwrightKind = kind
             elif name == "SchemaVersion":
                 obj.SchemaVersion = SCHEMA
-            elif name == "ShowFace":
-                obj.ShowFace = ["none", "+n", "-n", "both"]
+            elif name in CHOICES:
+                setattr(obj, name, list(CHOICES[name]))
         obj.setEditorMode(name, mode)
 
 
@@ -89,8 +99,22 @@ class PanelProxy(_Proxy):
         ("GrainFree", "App::PropertyBool", "Panel", "The grain may run any way", 1),
         ("PanelName", "App::PropertyString", "Panel", "Its name in the plan and on the papers", 1),
         ("Source", "App::PropertyString", "Panel", "The drawn solid, by labels down the tree", 1),
+        ("SourceObject", "App::PropertyString", "Panel", "The drawn solid, by the host's own names", 2),
+        ("SetGrain", "App::PropertyEnumeration", "By hand", "Face grain, from the longer side", 0),
+        ("SetShowFace", "App::PropertyEnumeration", "By hand", "The face that is to show", 0),
+        ("SetStayingFace", "App::PropertyEnumeration", "By hand",
+         "The face that stays where it is drawn when the board is thinner or thicker", 0),
+        ("SetBoard", "App::PropertyEnumeration", "By hand", "The board that it is to be cut from", 0),
         ("PanelJson", "App::PropertyString", "Panel", "The panel, with every digit", 2),
-    )
+    )  # fmt: skip
+
+    def onChanged(self, obj: Any, name: str) -> None:
+        """The host calls this for each property that changes."""
+        doc = obj.Document
+        if name.startswith("Set") and not (doc.Restoring or doc.Transacting):
+            from flatwright.host import edited
+
+            edited.panel_changed(obj)
 
     def execute(self, obj: Any) -> None:
         """Build the solid. Raises ValueError when the outline makes none."""

@@ -75,10 +75,16 @@ def remember_readings(doc: Any, groups: Iterable[str]) -> None:
     if group.Readings == text:
         return
     group.Readings = text
-    if group.PlanJson and not group.Stale:
-        group.Stale = "the boards were measured anew"
-        group.Label += STALE_MARK
+    mark_stale(group, "the boards were measured anew")
     group.purgeTouched()
+
+
+def mark_stale(group: Any, why: str) -> None:
+    """Say in a result, once, that it is out of date."""
+    objects.init_properties(group, "result", _PROPERTIES)
+    if group.PlanJson and not group.Stale:
+        group.Stale = why
+        group.Label += STALE_MARK
 
 
 def remember_run(doc: Any, found: Iterable[Finding], made_of: Iterable[str]) -> None:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from flatwright.findings import Finding, UsageError, declare, finding
@@ -42,11 +43,12 @@ def read_solids(doc: Any) -> tuple[list[Solid], list[Finding]]:
         raise UsageError(_why_none(doc, findings))
     labels = numbered([leaf.path[-1] for leaf, _ in parts])
     sources = numbered(["/".join(leaf.path) for leaf, _ in parts])
+    objects = numbered(["/".join(leaf.names) for leaf, _ in parts])
     findings += _equal_labels([leaf.path[-1] for leaf, _ in parts], labels)
     checked = _Checked()
     solids = [
-        _read(solid, source, label, checked)
-        for (_, solid), source, label in zip(parts, sources, labels, strict=True)
+        replace(_read(solid, source, label, checked), object=name)
+        for (_, solid), source, label, name in zip(parts, sources, labels, objects, strict=True)
     ]
     return solids, findings
 

@@ -35,11 +35,13 @@ declare(
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """An object's shape, placed in the assembly; `path` are the labels from the root down to it."""
+    """An object's shape, placed in the assembly; `path` are the labels from the root down to it, `names`
+    the host's own names of the same, which never change."""
 
     object: Any
     shape: Any
     path: tuple[str, ...]
+    names: tuple[str, ...] = ()
 
 
 def leaves(doc: Any) -> tuple[list[Leaf], list[Finding]]:
@@ -73,7 +75,7 @@ class _Walk:
         self.findings: list[Finding] = []
         self._jobs: dict[str, set[str]] = {}
 
-    def visit(self, obj: Any, parent: Any, path: tuple[str, ...], seen: set[str]) -> None:
+    def visit(self, obj: Any, parent: Any, path: tuple[Any, ...], seen: set[str]) -> None:
         """Visit an object of the tree and all below it; `parent` maps its space to the assembly's."""
         key = f"{obj.Document.Name}#{obj.Name}"
         if key in seen or skipping.is_ours(obj) or self._is_no_part(obj):
@@ -91,9 +93,9 @@ class _Walk:
                 "Nothing to do; hide it to make this note go away.",
             )
             return
-        self.enter(obj, parent, (*path, obj.Label), seen)
+        self.enter(obj, parent, (*path, obj), seen)
 
-    def enter(self, obj: Any, outside: Any, path: tuple[str, ...], seen: set[str]) -> None:
+    def enter(self, obj: Any, outside: Any, path: tuple[Any, ...], seen: set[str]) -> None:
         """Go into an object; `outside` maps the space that its placement counts in to the assembly's."""
         if obj.isDerivedFrom("PartDesign::Body"):
             self._leaf(obj, outside, path)
@@ -110,14 +112,14 @@ class _Walk:
         elif hasattr(obj, "Shape"):
             self._leaf(obj, outside, path)
 
-    def _members(self, group: Any, space: Any, path: tuple[str, ...], seen: set[str]) -> None:
+    def _members(self, group: Any, space: Any, path: tuple[Any, ...], seen: set[str]) -> None:
         members = list(group.Group)
         inner = {m.Name for g in members if _is_plain_group(g) for m in g.Group}
         for member in members:
             if member.Name not in inner:  # a Part also lists the members of its groups
                 self.visit(member, space, path, seen)
 
-    def _link(self, link: Any, outside: Any, path: tuple[str, ...]) -> None:
+    def _link(self, link: Any, outside: Any, path: tuple[Any, ...]) -> None:
         target, chain = _target(link)
         if target is None:
             self._note_missing(link)
@@ -132,23 +134,25 @@ class _Walk:
             at = base * _element_matrix(link, i) * chain
             self._enter_target(target, at, bool(link.LinkTransform), path)
 
-    def _enter_target(self, target: Any, at: Any, on_top: bool, path: tuple[str, ...]) -> None:
+    def _enter_target(self, target: Any, at: Any, on_top: bool, path: tuple[Any, ...]) -> None:
         """A link shows its target even if that is hidden, and at its own place unless `on_top`."""
         if self._is_no_part(target):
             return
         self.enter(target, at if on_top else at * _inverse_placement(target), path, set())
 
-    def _leaf(self, obj: Any, outside: Any, path: tuple[str, ...]) -> None:
+    def _leaf(self, obj: Any, outside: Any, path: tuple[Any, ...]) -> None:
         shape = _shape(obj)
+        labels = tuple(str(o.Label) for o in path)
         if shape is None:
             self._note(
                 "model.null-shape",
-                "/".join(path),
-                f"{path[-1]} has no shape",
+                "/".join(labels),
+                f"{labels[-1]} has no shape",
                 "Recompute the model in FreeCAD and look at what its feature reports, or hide the object.",
             )
             return
-        self.leaves.append(Leaf(obj, shape if outside.isUnity() else moved(shape, outside), path))
+        placed = shape if outside.isUnity() else moved(shape, outside)
+        self.leaves.append(Leaf(obj, placed, labels, tuple(str(o.Name) for o in path)))
 
     def _is_no_part(self, obj: Any) -> bool:
         doc = obj.Document

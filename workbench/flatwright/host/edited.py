@@ -1,0 +1,157 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Edits by hand in the document: with the result that they belong to, never with what is drawn.
+
+What concerns a panel stands in the fitted panel's properties, where the host's property editor
+changes it; joints, corners, and panels that are not there any more stand in the result's group.
+Whoever calls a function that changes something opens the transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from flatwright.edits.choosing import pointed_corner
+from flatwright.edits.model import CornerEdit, Edits, PanelEdit, PanelRef
+from flatwright.edits.spots import JointSpot
+from flatwright.edits.text import dump_spot, dumps, load_spot, loads
+from flatwright.findings import UsageError
+from flatwright.host import objects, remembered
+from flatwright.host.objects import BY_RULE
+from flatwright.host.result import result_group
+from flatwright.host.skipping import OURS
+from flatwright.joints.relief_choice import CornerKind
+
+CHANGED = "edits by hand were changed"
+
+_writing: list[str] = []  # panels whose properties are being set by us, not by the user
+_PROPERTIES: tuple[objects.Property, ...] = (
+    ("EditsJson", "App::PropertyString", "Flatwright", "The edits by hand that it was made with", 2),
+    ("JointSpots", "App::PropertyStringList", "Flatwright", "What edits call the joints of the plan", 2),
+)
+
+
+def edits(doc: Any) -> Edits:
+    """All edits by hand that the document keeps; raises EditsError when their text is damaged."""
+    kept = _kept(result_group(doc))
+    for obj in fitted_panels(doc):
+        kept = kept.with_panel(edit_of(obj))
+    return kept
+
+
+def joint_spots(doc: Any) -> tuple[JointSpot | None, ...]:
+    """What an edit calls each joint of the plan, and where it is."""
+    return tuple(load_spot(text) for text in getattr(result_group(doc), "JointSpots", ()))
+
+
+def panel(doc: Any, name: str) -> Any:
+    """The fitted panel of that name; raises UsageError."""
+    for obj in fitted_panels(doc):
+        if name == obj.PanelName:
+            return obj
+    raise UsageError(f"{doc.Label} has no fitted panel called {name}: apply the shop rules first")
+
+
+def corner_edit(doc: Any, name: str, near: Sequence[float], kind: CornerKind) -> CornerEdit:
+    """The edit of a fitted panel's inside corner nearest to a point of the assembly, mm; raises UsageError
+    where there is none."""
+    obj = panel(doc, name)
+    plan = remembered.plan(doc)
+    reliefs = [r for r in plan.reliefs if r.panel == name] if plan is not None else []
+    ref = PanelRef(obj.Source, obj.SourceObject)
+    return pointed_corner(objects.read_panel(obj), ref, reliefs, joint_spots(doc), near, kind)
+
+
+def remember_edits(
+    doc: Any,
+    made_with: Edits,
+    spots: Iterable[JointSpot | None],
+    sources: dict[str, str],
+    boards: Sequence[str],
+) -> None:
+    """Keep the edits that the result was made with, and what they call its joints. `sources` are the
+    host's own names of the drawn solids by source, `boards` those that can be chosen."""
+    group = result_group(doc)
+    objects.init_properties(group, "result", _PROPERTIES)
+    group.EditsJson = dumps(made_with)
+    group.JointSpots = [dump_spot(s) for s in spots]
+    by_source = {e.panel.source: e for e in made_with.panels}
+    for obj in fitted_panels(doc):
+        obj.SourceObject = sources.get(obj.Source, "")
+        edit = by_source.get(obj.Source) or PanelEdit(PanelRef(obj.Source))
+        _put_panel(obj, edit, boards)
+
+
+def change(doc: Any, now: Edits) -> None:
+    """Keep edits in place of those that are kept; the result is stale then."""
+    group = result_group(doc)
+    if dumps(edits(doc)) == dumps(now):
+        return
+    by_source = {e.panel.source: e for e in now.panels}
+    for obj in fitted_panels(doc):
+        _put_panel(obj, by_source.get(obj.Source) or PanelEdit(PanelRef(obj.Source)))
+    group.EditsJson = dumps(now)
+    remembered.mark_stale(group, CHANGED)
+    for obj in (group, *fitted_panels(doc)):
+        obj.purgeTouched()  # the shapes are those of the last run until the next
+
+
+def panel_changed(obj: Any) -> None:
+    """A property of a fitted panel was changed: the result is stale if it was made with another."""
+    group = result_group(obj.Document)
+    if _writing or group is None or not hasattr(group, "EditsJson") or not hasattr(obj, "SetBoard"):
+        return
+    made_with = {e.panel.source: e for e in _kept(group).panels}.get(obj.Source)
+    now = edit_of(obj)
+    before = made_with or PanelEdit(now.panel)
+    if (now.grain, now.show, now.stays, now.board) != (before.grain, before.show, before.stays, before.board):
+        remembered.mark_stale(group, CHANGED)
+
+
+def fitted_panels(doc: Any) -> list[Any]:
+    """The fitted panels of the result, in the order of the plan."""
+    return [o for o in doc.Objects if getattr(o, OURS, "") == "panel"]
+
+
+def _put_panel(obj: Any, edit: PanelEdit, boards: Sequence[str] = ()) -> None:
+    """Put an edit into the properties of a fitted panel, and the boards that it may be cut from."""
+    grain = BY_RULE if edit.grain is None else "any" if edit.grain == "any" else f"{edit.grain:g} deg"
+    values = {
+        "SetGrain": grain,
+        "SetShowFace": edit.show or BY_RULE,
+        "SetStayingFace": edit.stays or BY_RULE,
+        "SetBoard": edit.board or BY_RULE,
+    }
+    _writing.append(obj.Name)
+    try:
+        if boards:
+            obj.SetBoard = [BY_RULE, *boards]
+        for name, value in values.items():
+            if value not in obj.getEnumerationsOfProperty(name):
+                setattr(obj, name, [*obj.getEnumerationsOfProperty(name), value])
+            if value != getattr(obj, name):
+                setattr(obj, name, value)
+    finally:
+        _writing.pop()
+
+
+def edit_of(obj: Any) -> PanelEdit:
+    """What the properties of a fitted panel say."""
+    grain: Any = None if obj.SetGrain == BY_RULE else obj.SetGrain
+    if grain not in (None, "any"):
+        grain = float(grain.removesuffix(" deg"))
+    u = objects.read_panel(obj).frame.u
+    return PanelEdit(
+        PanelRef(obj.Source, obj.SourceObject),
+        grain,
+        None if grain is None else (float(u[0]), float(u[1]), float(u[2])),
+        None if obj.SetShowFace == BY_RULE else obj.SetShowFace,
+        None if obj.SetStayingFace == BY_RULE else obj.SetStayingFace,
+        None if obj.SetBoard == BY_RULE else obj.SetBoard,
+    )
+
+
+def _kept(group: Any) -> Edits:
+    text = str(getattr(group, "EditsJson", ""))
+    return loads(text, "what the document keeps of edits by hand") if text else Edits()
