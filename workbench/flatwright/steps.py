@@ -36,6 +36,7 @@ from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
 from flatwright.joints.likelihood import with_odds
+from flatwright.joints.movement import movements
 from flatwright.joints.piece import fit_piece, surroundings
 from flatwright.joints.slots import thicknesses
 from flatwright.panels.edges import low_edges
@@ -159,7 +160,7 @@ def decide(
         findings += found
     batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
     joints, found = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
-    findings += found
+    findings += [*found, *movements(joints, piece.found, panels, batches, preset.fits)]
     plan = Plan(tuple(panels), joints, reliefs, sheets, tuple(b.as_planned() for b in batches.values()))
     programs: dict[str, tuple[SheetProgram, ...]] = {}
     zones: dict[str, BaseGeometry] = {}
