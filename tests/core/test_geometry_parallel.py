@@ -12,10 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.corners import concave_corners, relief, relieved
+from flatwright.geometry.carve import carved
+from flatwright.geometry.corners import concave_corners
 from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
 from flatwright.geometry.parallel import parallel
 from flatwright.geometry.polygon import polygon, ring
+from flatwright.geometry.relief_shapes import relief
 
 
 @st.composite
@@ -64,9 +66,9 @@ def test_no_curve_where_the_bit_does_not_fit() -> None:
 def test_a_relief_of_the_bits_own_radius_is_reached_to_its_centre() -> None:
     """The relief's arc shrinks to a point; the curve runs out to it and back."""
     slot = rectangle(0, 0, 40, 18).reversed()
-    shapes = {c.index: relief(c, "dog-bone", 3.0) for c in concave_corners(slot)}
-    (curve,) = parallel(relieved(slot, shapes), 3.0)
-    centres = np.array([s.centre for s in shapes.values()])
+    shapes = [relief(c, "dog-bone", 3.0, slot) for c in concave_corners(slot)]
+    (curve,) = parallel(carved(slot, [s.outline() for s in shapes])[0], 3.0)
+    centres = np.array([s.centre for s in shapes])
     for c in centres:
         assert np.hypot(*(curve.points - c).T).min() < 1e-6
     arcs = [s for s in curve.segments() if not s.is_line]

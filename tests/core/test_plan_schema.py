@@ -71,7 +71,7 @@ PLAN = Plan(
             },
         ),
     ),
-    reliefs=(Relief("shelf", "dog-bone", (0.0, 0.0), (2.1, 2.1), 3.0),),
+    reliefs=(Relief("shelf", "dog-bone", (0.0, 0.0), (2.1, 2.1), 3.0, 5.137),),
     sheets=(SHEET,),
     boards=(
         measured("birch 18", 18.0, [17.68, 17.72], moisture=2.0).as_planned(),

@@ -12,9 +12,11 @@ import math
 import pytest
 import shapely
 
-from flatwright.geometry.corners import Corner, concave_corners, relief, unreached
+from flatwright.geometry.arcs import intersections
+from flatwright.geometry.corners import Corner, concave_corners, unreached
 from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
 from flatwright.geometry.polygon import polygon
+from flatwright.geometry.relief_shapes import ReliefKind, ReliefShape, relief
 
 R = 3.0
 
@@ -26,10 +28,16 @@ def corner_of(degrees: float) -> Corner:
     return next(c for c in concave_corners(void.cw()) if math.hypot(*c.at) < 1e-9)
 
 
-def beyond(degrees: float, kind: str) -> float:
-    """Area that the relief takes beyond the two edges."""
+def relief_of(degrees: float, kind: ReliefKind = "dog-bone") -> ReliefShape:
     a = math.radians(degrees)
-    shape = relief(corner_of(degrees), kind, R)  # type: ignore[arg-type]
+    void = polygon_outline([(0, 0), (60, 0), (60 * math.cos(a), 60 * math.sin(a))])
+    return relief(corner_of(degrees), kind, R, void.cw())
+
+
+def beyond(degrees: float, kind: ReliefKind) -> float:
+    """Area that the relief's circle takes beyond the two edges."""
+    a = math.radians(degrees)
+    shape = relief_of(degrees, kind)
     disc = shapely.Point(shape.centre).buffer(R, quad_segs=4096)
     wedge = shapely.Polygon([(0, 0), (60, 0), (60, 60), (60 * math.cos(a), 60 * math.sin(a))])
     return float(disc.difference(wedge).area)
@@ -37,7 +45,7 @@ def beyond(degrees: float, kind: str) -> float:
 
 def test_dog_bone_centre() -> None:
     """GEO-1: the centre lies on the bisector at r: r/√2 = 2.12132 in x and y for 90°."""
-    shape = relief(corner_of(90), "dog-bone", R)
+    shape = relief_of(90)
     assert shape.centre == pytest.approx((2.12132, 2.12132), abs=1e-5)
     assert math.hypot(*shape.centre) == pytest.approx(R)
 
@@ -51,8 +59,11 @@ def test_dog_bone_takes(degrees: float, area: float) -> None:
 @pytest.mark.parametrize(("degrees", "length"), [(60, 5.19615), (90, 4.24264), (120, 3.0)])
 def test_dog_bone_consumes_edge(degrees: float, length: float) -> None:
     """GEO-3: 2 r cos(θ/2)."""
-    shape = relief(corner_of(degrees), "dog-bone", R)
-    assert shape.takes_before == shape.takes_after == pytest.approx(length, abs=1e-5)
+    disc = circle(relief_of(degrees).centre, R).segments()
+    corner = corner_of(degrees)
+    for edge in (corner.before.reversed(), corner.after):
+        ends = [edge.at(a) for s in disc for a, _ in intersections(edge, s)]
+        assert max(math.hypot(*p) for p in ends) == pytest.approx(length, abs=1e-5)
 
 
 def test_t_bone_takes_half_a_disc_from_one_side() -> None:
@@ -78,7 +89,7 @@ def test_unreached_distance_at_the_vertex(degrees: float, distance: float) -> No
 def test_dog_bone_clears_the_whole_fillet() -> None:
     """GEO-14: what the bit cannot reach lies inside the relief."""
     for degrees in (60, 90, 120):
-        shape = relief(corner_of(degrees), "dog-bone", R)
+        shape = relief_of(degrees)
         disc = shapely.Point(shape.centre).buffer(R + 1e-6, quad_segs=4096)
         assert disc.covers(shapely.Polygon(unreached(corner_of(degrees), R)))
 

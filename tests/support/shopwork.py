@@ -22,10 +22,12 @@ from flatwright.cutting.program import make_programs
 from flatwright.cutting.swept import swept
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.corners import concave_corners, relief, relieved
+from flatwright.geometry.carve import carved
+from flatwright.geometry.corners import concave_corners
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
 from flatwright.geometry.polygon import polygon
+from flatwright.geometry.relief_shapes import relief
 from flatwright.holding.screws import place_screws
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
@@ -65,7 +67,8 @@ def shop(bits: Sequence[model.Bit] = BITS, **sections: Any) -> model.Preset:
 def slot(x0: float, y0: float, x1: float, y1: float) -> Outline:
     """A rectangular hole with dog-bones of 3 mm."""
     loop = rectangle(x0, y0, x1, y1).cw()
-    return relieved(loop, {c.index: relief(c, "dog-bone", 3.0) for c in concave_corners(loop)})
+    shapes = [relief(c, "dog-bone", 3.0, loop).outline() for c in concave_corners(loop)]
+    return carved(loop, shapes)[0]
 
 
 def panel(name: str, outline: Outline, **fields: Any) -> Panel:

@@ -121,13 +121,14 @@ class Joint:
 
 @dataclass(frozen=True, slots=True)
 class Relief:
-    """A corner relief in panel coordinates."""
+    """A corner relief in panel coordinates; `visible` mm² of it show in the assembled piece."""
 
     panel: str
     kind: str
     corner: tuple[float, float]
     centre: tuple[float, float]
     radius: float
+    visible: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
                 "corner_mm": [clean(x, 6) for x in r.corner],
                 "centre_mm": [clean(x, 6) for x in r.centre],
                 "radius_mm": clean(r.radius, 6),
+                "visible_mm2": clean(r.visible, 4),
             }
             for r in plan.reliefs
         ],
@@ -162,6 +163,7 @@ def from_json(data: Mapping[str, Any]) -> Plan:
                     (r["corner_mm"][0], r["corner_mm"][1]),
                     (r["centre_mm"][0], r["centre_mm"][1]),
                     r["radius_mm"],
+                    r["visible_mm2"],
                 )
                 for r in data["reliefs"]
             ),

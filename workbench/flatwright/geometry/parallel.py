@@ -12,6 +12,7 @@ on both sides run into: it comes out as an out-and-back of two arcs.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import numpy as np
 import shapely
@@ -39,7 +40,7 @@ def parallel_all(outlines: list[Outline], distance: float) -> list[Outline]:
     walls = [s for o in outlines for s in simplified(o).segments()]
     pieces = [p for o in outlines for p in _raw(simplified(o).segments(), distance)]
     kept = _far_enough(_split(pieces), walls, distance)
-    return _loops(kept)
+    return _with_spikes(closed_loops(kept))
 
 
 def shifted(s: Segment, distance: float) -> Segment | None:
@@ -94,24 +95,25 @@ def _split(pieces: list[Segment]) -> list[Segment]:
     boxes = shapely.box(*bounds.T)
     tree = shapely.STRtree(boxes)
     first, second = tree.query(boxes)
-    cuts: list[list[float]] = [[0.0, 1.0] for _ in pieces]
+    cuts: list[list[float]] = [[] for _ in pieces]
     for i, j in zip(first.tolist(), second.tolist(), strict=True):
         if i < j:
             for a, b in intersections(pieces[i], pieces[j], EPS):
                 cuts[i].append(a)
                 cuts[j].append(b)
-    out: list[Segment] = []
-    for piece, at in zip(pieces, cuts, strict=True):
-        length = piece.length
-        marks = [0.0]
-        for t in sorted(at):
-            if (t - marks[-1]) * length > 2 * EPS:
-                marks.append(t)
-        if (1.0 - marks[-1]) * length <= 2 * EPS and len(marks) > 1:
-            marks[-1] = 1.0
-        for a, b in zip(marks, marks[1:], strict=False):
-            out.append(piece.part(a, b))
-    return out
+    return [part for piece, at in zip(pieces, cuts, strict=True) for part in cut_at(piece, at)]
+
+
+def cut_at(piece: Segment, fractions: Iterable[float]) -> list[Segment]:
+    """The segment cut at fractions of its length; no piece is shorter than twice EPS."""
+    length = piece.length
+    marks = [0.0]
+    for t in sorted((*fractions, 1.0)):
+        if (t - marks[-1]) * length > 2 * EPS:
+            marks.append(t)
+    if (1.0 - marks[-1]) * length <= 2 * EPS and len(marks) > 1:
+        marks[-1] = 1.0
+    return [piece.part(a, b) for a, b in zip(marks, marks[1:], strict=False)]
 
 
 def distances(points: Floats, walls: list[Segment]) -> Floats:
@@ -156,7 +158,7 @@ def _far_enough(pieces: list[Segment], walls: list[Segment], distance: float) ->
     return out
 
 
-def _loops(pieces: list[Segment]) -> list[Outline]:
+def closed_loops(pieces: list[Segment]) -> list[Outline]:
     """Join pieces end to start into closed loops; at a crossing turn as far right as possible."""
     starts: dict[tuple[int, int], list[int]] = {}
     for k, s in enumerate(pieces):
@@ -170,6 +172,24 @@ def _loops(pieces: list[Segment]) -> list[Outline]:
         if chain is not None and len(chain) >= 2:
             loops.append(simplified(from_segments(chain)))
     return loops
+
+
+def _with_spikes(loops: list[Outline]) -> list[Outline]:
+    """Ways out and back that came out as loops of their own go into the loop that they begin on."""
+    spikes = [o for o in loops if len(o) == 2 and abs(float(o.bulges.sum())) < 1e-9]
+    out = [o for o in loops if not any(o is s for s in spikes)]
+    for spike in spikes:
+        for k, o in enumerate(out):
+            apart = np.hypot(*(o.points[:, None] - spike.points[None]).transpose(2, 0, 1))
+            i, end = divmod(int(np.argmin(apart)), 2)
+            if apart[i, end] < 20 * EPS:
+                there = [spike.points[1 - end], o.points[i]]
+                bulges = [spike.bulges[end], spike.bulges[1 - end]]
+                out[k] = Outline(np.insert(o.points, i + 1, there, axis=0), np.insert(o.bulges, i, bulges))
+                break
+        else:
+            out.append(spike)
+    return out
 
 
 def _chain(

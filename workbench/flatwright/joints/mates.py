@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from flatwright.geometry.frame import Vector
 from flatwright.joints.contacts import near_pairs
 from flatwright.joints.model import FoundJoint
-from flatwright.joints.relief import Covers, Mate
+from flatwright.joints.relief_place import Covers, Mate
 from flatwright.joints.sections import section, slabs
 from flatwright.plan import Panel
 

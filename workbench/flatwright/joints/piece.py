@@ -17,8 +17,9 @@ from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.plain import plain, unfitted
 from flatwright.joints.recognise import recognise
-from flatwright.joints.relief import Covers, Mate, Relieved, relieve, widest_bit
+from flatwright.joints.relief import Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
+from flatwright.joints.relief_place import Covers, Mate
 from flatwright.joints.sized import changed_sizes, moved_boards
 from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel, Side

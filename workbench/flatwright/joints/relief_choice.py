@@ -11,10 +11,12 @@ from typing import Literal
 
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.corners import concave_corners
+from flatwright.geometry.drawn_reliefs import drawn_reliefs, without
 from flatwright.geometry.outline import Outline
 
 CornerKind = Literal["off", "least visible", "dog-bone", "T-bone in", "T-bone out"]
 
+SAME = 1e-3  # mm
 WITHIN = 3.0  # mm: a choice belongs to the nearest inside corner that is no farther away
 
 
@@ -34,24 +36,35 @@ class CornerChoice:
 
 @dataclass(frozen=True, slots=True)
 class Matched:
-    """`kinds` by (number of the loop, vertex); `unused` are the choices that no corner is near enough to."""
+    """`by_loop` has for each loop the corners that were chosen for; `unused` are the choices that no corner
+    is near enough to."""
 
-    kinds: dict[tuple[int, int], CornerKind]
-    unused: tuple[CornerChoice, ...]
+    by_loop: tuple[tuple[CornerChoice, ...], ...]
+    unused: tuple[CornerChoice, ...] = ()
 
 
 def match_choices(loops: Sequence[Outline], choices: Sequence[CornerChoice]) -> Matched:
-    """Each choice to its corner; of two choices for one corner the later counts."""
+    """Each choice to its corner, drawn reliefs taken back; of two choices for one corner the later counts."""
     if not choices:
-        return Matched({}, ())
-    corners = [(k, c.index, c.at) for k, loop in enumerate(loops) for c in concave_corners(loop)]
-    kinds: dict[tuple[int, int], CornerKind] = {}
+        return Matched(((),) * len(loops))
+    corners = [
+        (k, c.index, c.at)
+        for k, loop in enumerate(loops)
+        for c in concave_corners(without(loop, drawn_reliefs(loop)))
+    ]
+    kinds: dict[tuple[int, int], CornerChoice] = {}
     unused = []
     for choice in choices:
-        near = [(round(math.dist(at, choice.at), 6), k, i) for k, i, at in corners]
-        distance, k, i = min(near, default=(math.inf, 0, 0))
+        near = [(round(math.dist(at, choice.at), 6), k, i, at) for k, i, at in corners]
+        distance, k, i, at = min(near, default=(math.inf, 0, 0, choice.at))
         if distance > WITHIN:
             unused.append(choice)
         else:
-            kinds[k, i] = choice.kind
-    return Matched(kinds, tuple(unused))
+            kinds[k, i] = CornerChoice(at, choice.kind)
+    by_loop = [tuple(c for (of, _), c in kinds.items() if of == k) for k in range(len(loops))]
+    return Matched(tuple(by_loop), tuple(unused))
+
+
+def chosen_at(choices: Sequence[CornerChoice], at: Point) -> CornerKind | None:
+    """What was chosen for the corner at that very point."""
+    return next((c.kind for c in choices if math.dist(c.at, at) < SAME), None)

@@ -1,0 +1,105 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Choosing among the reliefs that fit: keep the web and what bears, then show least.
+
+All corners of a panel are chosen for at once, so that the order of its loops and edges makes no difference:
+where two choices leave too thin a web between them, both corners take their next best.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from flatwright.geometry.arcs import Point
+from flatwright.joints.relief_loop import Needs
+from flatwright.joints.relief_rating import Candidate, wood_between
+from flatwright.presets.model import ReliefRules
+
+BEARING = 0.25  # of what an edge bears with may go at each of its ends, so that half of it stays
+WALL = 0.1  # mm: reliefs with less wood between their centres lie in one slot
+ALIKE = 0.05  # mm²: reliefs that show as much as that more show the same
+ROUNDS = 2  # of taking the next best, one for each kind but the last
+
+Numbers = tuple[int, ...]
+Webs = tuple[float, ...]
+Loop = tuple[Needs, Point]  # what a loop needs, and where its place lies in the panel
+
+
+@dataclass(slots=True, eq=False)
+class _Pick:
+    """A corner while it is chosen for: the numbers of the options that are left, and the one taken."""
+
+    needs: Needs
+    at: Point
+    options: tuple[Candidate, ...]
+    left: list[int]
+    taken: int = -1
+
+    @property
+    def chosen(self) -> Candidate | None:
+        return self.options[self.taken] if self.taken >= 0 else None
+
+
+def choose(loops: Sequence[Loop], rules: ReliefRules) -> tuple[list[Numbers], list[Webs]]:
+    """For each loop and each corner in need, the number of its relief among the options (-1 where none fits),
+    and the wood that it leaves to edges and other reliefs (infinite where that is enough)."""
+    rows = [
+        [_Pick(needs, at, n.options, list(range(len(n.options)))) for n in needs.needs] for needs, at in loops
+    ]
+    picks = [p for row in rows for p in row]
+    for p in picks:
+        p.taken = _best(p, rules)
+    for _ in range(ROUNDS):
+        again = [p for p in _too_close(picks, rules) if len(_wide(p, rules)) > 1]
+        if not again:
+            break
+        for p in again:
+            p.left.remove(p.taken)
+            p.taken = _best(p, rules)
+    close = _too_close(picks, rules)
+    webs = [
+        tuple(math.inf if p.chosen is None else min(p.chosen.web, close.get(p, math.inf)) for p in row)
+        for row in rows
+    ]
+    return [tuple(p.taken for p in row) for row in rows], webs
+
+
+def _wide(pick: _Pick, rules: ReliefRules) -> list[int]:
+    return [k for k in pick.left if pick.options[k].web >= rules.minimum_web - 1e-6]
+
+
+def _best(pick: _Pick, rules: ReliefRules) -> int:
+    if not pick.left:
+        return -1
+    options, wide = pick.options, _wide(pick, rules)
+    if not wide:
+        return max(pick.left, key=lambda k: round(options[k].web, 3))
+    good = [k for k in wide if options[k].eaten <= BEARING]
+    if not good:
+        return min(wide, key=lambda k: (round(options[k].eaten, 2), round(options[k].visible, 1)))
+    least = min(options[k].visible for k in good)
+    alike = [k for k in good if options[k].visible <= least + ALIKE]
+    return min(alike, key=lambda k: round(options[k].eaten, 2))
+
+
+def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]:
+    """Reliefs with too little wood between them, and how much there is."""
+    some = [p for p in picks if p.taken >= 0]
+    shapes = [p.options[p.taken].shape for p in some]
+    if len(shapes) < 2:
+        return {}
+    centres = np.array([s.centre for s in shapes]) + np.array([p.at for p in some])
+    radii = np.array([s.radius for s in shapes])
+    web = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1)) - radii[:, None] - radii[None]
+    out: dict[_Pick, float] = {}
+    for i, j in np.argwhere(np.triu(web < rules.minimum_web - 1e-6, 1)).tolist():
+        p, there = some[i], centres[j] - np.array(some[i].at)
+        # reliefs of one slot see each other across it or along its edge, and near ones may run together
+        if wood_between(p.needs.place.wood, shapes[i].centre, (float(there[0]), float(there[1]))) > WALL:
+            for q in (p, some[j]):
+                out[q] = min(out.get(q, math.inf), float(web[i, j]))
+    return out

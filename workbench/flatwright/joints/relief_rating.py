@@ -1,0 +1,142 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""What a relief costs: what stays visible of it, what it takes of an edge that bears, what web it leaves."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.arcs import Point, Segment
+from flatwright.geometry.corners import Corner
+from flatwright.geometry.outline import Floats, Outline
+from flatwright.geometry.polygon import polygon, straight
+from flatwright.geometry.relief_shapes import ReliefShape
+from flatwright.joints.relief_place import Place
+
+BEARS = 0.02  # mm: an edge this near to a mate bears on it; a fit leaves more everywhere else
+STRIP = 0.5  # mm
+
+Shapes = NDArray[np.object_]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A relief for a corner. `visible` mm² over both faces; `web` mm of wood to the next edge, infinite where
+    there is more than asked for; `eaten` the share of a bearing edge that it takes."""
+
+    corner: Corner
+    shape: ReliefShape
+    visible: float
+    web: float
+    eaten: float
+
+
+def rated(
+    place: Place, loop: Outline, corners: Sequence[Corner], shapes: Sequence[ReliefShape], least_web: float
+) -> list[Candidate]:
+    """The costs of each shape at its corner of the place's loop, drawn as `loop`."""
+    if not shapes:
+        return []
+    shapely.prepare(place.wood)
+    discs = polygons(shapes)
+    visible = shown(place, taken(place, discs)).sum(axis=0).tolist()
+    webs = _Webs(place, loop, least_web)
+    eaten = _eaten(place, corners, discs)
+    return [
+        Candidate(c, s, v, webs.least_web(c, s), e)
+        for c, s, v, e in zip(corners, shapes, visible, eaten, strict=True)
+    ]
+
+
+def polygons(shapes: Sequence[ReliefShape]) -> Shapes:
+    """The shapes as polygons."""
+    discs = shapely.buffer(
+        shapely.points(np.array([s.centre for s in shapes])), [s.radius for s in shapes], quad_segs=32
+    )
+    for k, s in enumerate(shapes):
+        if s.way is not None:
+            discs[k] = polygon(s.outline())
+    return np.asarray(discs, dtype=np.object_)
+
+
+def taken(place: Place, discs: Shapes) -> Shapes:
+    """The wood that each shape takes."""
+    return np.asarray(shapely.intersection(discs, place.wood), dtype=np.object_)
+
+
+def shown(place: Place, wood: Shapes) -> Floats:
+    """Area of each piece of wood that no mate hides, mm²; a row for each face that the loop opens."""
+    return np.array([shapely.area(shapely.difference(wood, face)) for face in place.faces])
+
+
+def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float]:
+    """The largest share of what an edge of its corner bears with, for each shape."""
+    bearing: dict[tuple[Point, Point], BaseGeometry | None] = {}
+    out = []
+    for corner, disc in zip(corners, discs, strict=True):
+        worst = 0.0
+        for edge in (corner.before, corner.after):
+            if (edge.p, edge.q) not in bearing:
+                bearing[edge.p, edge.q] = _bearing(place, edge)
+            line = bearing[edge.p, edge.q]
+            if line is not None:
+                worst = max(worst, line.intersection(disc).length / line.length)
+        out.append(round(worst, 3))
+    return out
+
+
+def _bearing(place: Place, edge: Segment) -> BaseGeometry | None:
+    """The part of an edge with which it bears on a mate."""
+    line = LineString([*edge.flattened(0.01), edge.q])
+    if line.distance(place.mates) > BEARS:
+        return None
+    touching = line.intersection(place.mates.buffer(BEARS, join_style="mitre"))
+    return touching if touching.length > 1.0 else None
+
+
+class _Webs:
+    """Wood from reliefs to the edges of a panel."""
+
+    def __init__(self, place: Place, loop: Outline, least: float) -> None:
+        self.wood, self.least, self.n = place.wood, least, len(loop)
+        self.edges = [*enumerate(loop.segments()), *((-1, e.segment) for e in place.edges)]
+        self.boxes = np.array([s.bounds() for _, s in self.edges])
+
+    def least_web(self, corner: Corner, shape: ReliefShape) -> float:
+        """Least wood to any edge but those of the relief's own corner, infinite if it is enough."""
+        (x, y), reach = shape.centre, shape.radius + self.least
+        near = (self.boxes[:, :2] <= (x + reach, y + reach)).all(axis=1)
+        near &= (self.boxes[:, 2:] >= (x - reach, y - reach)).all(axis=1)
+        own = {(corner.index - 1) % self.n, corner.index}
+        best = reach
+        for i, s in (self.edges[k] for k in np.flatnonzero(near).tolist()):
+            away = s.distance(shape.centre)
+            if away < best and (i < 0 or (i not in own and not self._across_void(shape, s))):
+                best = away
+        return best - shape.radius if best < reach else math.inf
+
+    def _across_void(self, shape: ReliefShape, s: Segment) -> bool:
+        """True for an edge that the relief's centre sees only across the slot itself."""
+        foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
+        return bool(straight(shape.centre, foot).intersection(self.wood).length < shape.radius * 0.5)
+
+
+def wood_between(wood: BaseGeometry, a: Point, b: Point) -> float:
+    """Thickness of the wood on the way from a to b, mm; wood on one side of the way only does not count."""
+    length = math.dist(a, b)
+    if length < 1e-6:
+        return 0.0
+    nx, ny = -(b[1] - a[1]) / length * STRIP, (b[0] - a[0]) / length * STRIP
+    sides = [
+        shapely.Polygon([a, b, (b[0] + s * nx, b[1] + s * ny), (a[0] + s * nx, a[1] + s * ny)])
+        for s in (1, -1)
+    ]
+    return float(shapely.area(shapely.intersection(np.array(sides, dtype=object), wood)).min()) / STRIP
