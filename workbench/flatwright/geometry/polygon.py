@@ -7,15 +7,19 @@ The chord tolerance is stated at each call; nothing that is cut comes from a pol
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
+from shapely.geometry import Point as PointShape
 from shapely.geometry.base import BaseGeometry
 
+from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 
 CHORD = 0.002  # mm: default distance between a chord and its arc
+_FINE = 1e-5  # mm: the same for a closer look
 
 
 def ring(outline: Outline, tolerance: float = CHORD) -> list[tuple[float, float]]:
@@ -36,9 +40,27 @@ def region(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHO
     return shape.difference(shapely.union_all(voids)) if voids else shape
 
 
+def crossing(outer: Outline, holes: Iterable[Outline] = ()) -> Point | None:
+    """A place where loops cross, run along themselves or each other or lie outside the outer one; None for
+    loops that bound one piece (holes may touch it or each other in single points).
+
+    >>> from flatwright.geometry.outline import polygon_outline
+    >>> crossing(polygon_outline([(0, 0), (2, 0), (0, 2), (2, 2)]))
+    (1.0, 1.0)
+    """
+    loops = [outer, *holes]
+    for chord in (CHORD, _FINE):  # chords may cross where arcs do not
+        outer_ring, *inner = (ring(o, chord) for o in loops)
+        shape = Polygon(outer_ring, inner)
+        if shape.is_valid:
+            return None
+    place = re.search(r"\[(\S+) (\S+?)\]", shapely.is_valid_reason(shape))
+    return (float(place[1]), float(place[2])) if place else outer_ring[0]
+
+
 def straight(a: Sequence[float], b: Sequence[float]) -> BaseGeometry:
     """The way from a to b; a point where they are one (kernels differ on lines of no length)."""
-    return Point(a) if tuple(a) == tuple(b) else LineString([a, b])
+    return PointShape(a) if tuple(a) == tuple(b) else LineString([a, b])
 
 
 def parts(shape: BaseGeometry) -> list[Polygon]:
