@@ -73,6 +73,13 @@ def unit(v: Sequence[float] | Vector) -> Vector:
     return np.asarray(a / length, dtype=np.float64)
 
 
+def cross(a: Vector, b: Vector) -> Vector:
+    """a × b of two (3,) vectors; numpy's own takes ten times as long for one pair."""
+    a0, a1, a2 = a.tolist()
+    b0, b1, b2 = b.tolist()
+    return np.array([a1 * b2 - a2 * b1, a2 * b0 - a0 * b2, a0 * b1 - a1 * b0])
+
+
 def canonical_sign(v: Vector, tolerance: float = 1e-6) -> Vector:
     """v or -v, so that its z, else its y, else its x is positive (first that is not zero)."""
     for k in (2, 1, 0):

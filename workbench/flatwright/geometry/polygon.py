@@ -24,6 +24,8 @@ _FINE = 1e-5  # mm: the same for a closer look
 
 def ring(outline: Outline, tolerance: float = CHORD) -> list[tuple[float, float]]:
     """Corner points with arcs flattened inside the tolerance."""
+    if not outline.bulges.any():
+        return [(x, y) for x, y in outline.points.tolist()]
     return [p for s in outline.segments() for p in s.flattened(tolerance)]
 
 

@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.frame import Vector
+from flatwright.geometry.frame import Vector, cross
 from flatwright.geometry.polygon import parts
 from flatwright.joints.faces import PlaneFace, face_region, plane_faces
 from flatwright.joints.oblique import leaning, rims
@@ -21,6 +21,7 @@ from flatwright.plan import Panel
 REACH = 1.0  # mm: largest drawn clearance that still counts as contact
 BITE = 0.6  # mm: how far a drawing may let faces overlap (slots drawn to the measured board)
 FACING = 1e-6  # 1 - cosine within which two normals are opposite
+DUST = 1e-6  # mm of float noise
 LEAST_AREA = 1.0  # mm²
 LEAST_WIDTH = 0.2  # mm
 HAIR = 1e-7  # of a face's size: float noise at its rim
@@ -121,7 +122,7 @@ class _Table:
     def facing(self, other: _Table) -> list[tuple[int, int]]:
         opposite = self.normals @ other.normals.T < -1.0 + FACING
         gap = -(self.offsets[:, None] + other.offsets[None, :])
-        near = opposite & (gap <= REACH) & (gap >= -BITE)
+        near = opposite & (gap <= REACH + DUST) & (gap >= -BITE - DUST)
         for k in range(3):
             near &= self.low[:, None, k] <= other.high[None, :, k] + REACH
             near &= other.low[None, :, k] <= self.high[:, None, k] + REACH
@@ -136,7 +137,8 @@ class _Regions:
         self.known: dict[tuple[int, str, int, str], BaseGeometry] = {}
 
     def of(self, face: PlaneFace) -> BaseGeometry:
-        key = (face.panel, face.kind, face.loop, face.side)
+        plain = face.kind == "broad" and not self.panels[face.panel].pockets
+        key = (face.panel, face.kind, face.loop, "" if plain else face.side)
         if key not in self.known:
             shape = face_region(self.panels[face.panel], face)
             shapely.prepare(shape)
@@ -172,7 +174,7 @@ def _leaning(
     out = []
     for edges, faces, flip in ((one, other, False), (other, one, True)):
         for e, f, gap, lean, points, common in rims(edges, faces, panels, regions.of):
-            if -BITE <= gap <= REACH and _counts(common):
+            if -BITE - DUST <= gap <= REACH + DUST and _counts(common):
                 contact = Contact(e, f, gap, points, float(common.area), common, lean)
                 out.append(contact.turned() if flip else contact)
     return out
@@ -197,7 +199,7 @@ def _common(wood: BaseGeometry, rectangle: Vector) -> BaseGeometry:
 
 def _edges(a: PlaneFace, b: PlaneFace, gap: float) -> Contact | None:
     e1 = a.along
-    e2 = np.cross(a.normal, e1)
+    e2 = cross(a.normal, e1)
     axes = np.array((e1, e2)).T
     pa, pb = (a.corners - a.start) @ axes, (b.corners - a.start) @ axes
     c = abs(float(b.along @ e1))

@@ -70,6 +70,7 @@ def tips(scene: Scene, joint: FoundJoint, near: float) -> tuple[Tip, ...]:
             for face in scene.faces[taker][:2]
             for edge in scene.faces[giver]
             if edge.kind == "edge"
+            and edge.loop == 0  # the end of a hole, a key's mortise, is no tip
             and abs(edge.offset - face.offset) <= REACH + BITE
             and float(edge.normal @ face.normal) > 1.0 - 1e-6
             and _in_reach(edge, joint.line, reach)

@@ -109,6 +109,7 @@ def fit(
     titles = [_title(j, scene) for j in known.joints]
     panels, mating = [], []
     clashes: set[int] = set()
+    titles = [_title(j, scene) for j in known.joints]
     for i, panel in enumerate(scene.panels):
         done = moved_panel(i, panel, real[i], moves, titles)
         panels.append(done.panel)

@@ -62,4 +62,4 @@ def _rim(end: PlaneFace, slant: PlaneFace) -> Contact | None:
     if float(at.max()) < float(along.min()) or float(at.min()) > float(along.max()):
         return None
     gap = float(reach.min())
-    return Contact(end, slant, gap, points, 0.0) if -BITE <= gap <= REACH else None
+    return Contact(end, slant, gap, points, 0.0, None, lean) if -BITE <= gap <= REACH else None

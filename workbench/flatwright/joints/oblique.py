@@ -18,7 +18,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.frame import Vector
+from flatwright.geometry.frame import Vector, cross
 from flatwright.joints.faces import PlaneFace
 from flatwright.plan import Panel
 
@@ -43,7 +43,7 @@ def rims(
     """(edge, face, gap, lean, points (k, 3), region) for each upright edge of one panel that a broad
     face or floor of the other leans against. `lean` is the cosine between their normals, the region
     is where they face each other, in the plane of the face."""
-    line: Vector = np.cross(panels[edges[0].panel].frame.n, panels[faces[0].panel].frame.n)
+    line: Vector = cross(panels[edges[0].panel].frame.n, panels[faces[0].panel].frame.n)
     line = line / float(np.linalg.norm(line))
     upright = [e for e in edges if e.is_line and abs(float(e.along @ line)) > ALONG]
     for f in faces:

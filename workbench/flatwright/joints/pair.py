@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatwright.geometry.frame import Vector
+from flatwright.geometry.frame import Vector, cross, unit
 from flatwright.joints.contacts import Contact, Scene
 from flatwright.joints.ends import is_blind_tenon, socket_kind, tips
 from flatwright.joints.model import FoundJoint
@@ -28,8 +28,7 @@ class Pair:
         self.scene = scene
         self.first, self.second = tuple(first), tuple(second)
         self.free = list(contacts)
-        cross = np.cross(scene.panels[first[0]].frame.n, scene.panels[second[0]].frame.n)
-        self.line: Vector = cross / float(np.linalg.norm(cross))
+        self.line = unit(cross(scene.panels[first[0]].frame.n, scene.panels[second[0]].frame.n))
 
     def joints(self) -> list[FoundJoint]:
         """All joints of the pair; what stays in `free` plays no known role."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatwright.geometry.frame import cross
 from flatwright.joints.contacts import REACH, Contact, Scene
 from flatwright.joints.faces import PlaneFace
 from flatwright.joints.keys import with_keys
@@ -36,7 +37,7 @@ def recognise(scene: Scene) -> Recognised:
     crossing: dict[tuple[int, int], list[Contact]] = {}
     for (i, j), contacts in sorted(scene.contacts.items()):
         normals = scene.panels[i].frame.n, scene.panels[j].frame.n
-        if float(np.linalg.norm(np.cross(*normals))) < 1e-3:
+        if float(np.linalg.norm(cross(*normals))) < 1e-3:
             joints, rest = parallel_joints(i, j, contacts)
             found += joints
             left += rest

@@ -29,14 +29,13 @@ def tilted(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[Finding
     """A warning for each pair of panels that touch and are neither square nor parallel, unless their
     joint is fitted; then for its square shoulders and ends."""
     joined = {frozenset((j.receiver, j.mate)) for j in found if j.lean}
-    layers = [slabs(p) for p in panels]
     out: list[Finding] = []
     for i, j in near_pairs(panels):
         a, b = panels[i], panels[j]
         if not leaning(a, b) or {i, j} in joined:
             continue
         c = abs(float(a.frame.n @ b.frame.n))
-        meets = section(a.frame, -NEAR, a.thickness + NEAR, layers[j])
+        meets = section(a.frame, -NEAR, a.thickness + NEAR, slabs(b))
         if meets.is_empty or not meets.buffer(NEAR).intersects(silhouette(a)):
             continue
         angle = math.degrees(math.acos(min(1.0, c)))
