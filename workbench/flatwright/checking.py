@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
 from flatwright import resources
-from flatwright.boards.batch import Batch, measured
+from flatwright.boards.batch import Batch, measured, unmeasured
 from flatwright.findings import Finding, UsageError, by_severity, has_errors
 from flatwright.output import staged
 from flatwright.plan import Plan
@@ -151,9 +151,15 @@ def _matched(plan: Plan, texts: Mapping[str, bytes]) -> tuple[dict[str, bytes], 
 
 
 def _batches(plan: Plan, preset: Preset) -> list[Batch]:
-    """The measured boards that the sheets are of."""
-    used = {s.board for s in plan.sheets}
-    return [measured(b.name, b.nominal, b.readings) for b in preset.boards if b.name in used and b.readings]
+    """The boards that the sheets are of, as the preset's readings say."""
+    drawn = {s.board: s.thickness for s in plan.sheets}
+    return [
+        measured(b.name, b.nominal, b.readings)
+        if b.readings
+        else unmeasured(b.name, b.nominal, drawn[b.name])
+        for b in preset.boards
+        if b.name in drawn
+    ]
 
 
 def _written(findings: Sequence[Finding], report: Report, folder: Path) -> Path:

@@ -11,8 +11,10 @@ from flatwright.findings import Finding, by_severity
 from flatwright.plan import Plan, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.alone import check_alone, with_faults
+from flatwright.proof.assembly import assembly, cannot_assemble
 from flatwright.proof.compare import Worst
 from flatwright.proof.dry_fit import DryFit, assemble
+from flatwright.proof.extremes import bands, in_words, too_tight, unsure
 from flatwright.proof.programs import Run
 from flatwright.proof.scene import Scene, faults
 from flatwright.proof.sheet_check import BOTTOM, SheetResult, check_sheet
@@ -42,6 +44,12 @@ def prove(
     slabs = [recovered(parts[p.name]) for p in plan.panels if p.name in parts]
     fit = assemble(slabs, plan.joints)
     findings += fit.findings
+    boards = {p.panel: b for s in posted for p in s.placements for b in batches if b.name == s.board}
+    from_bed = preset.machine.zero == "bed"
+    found = bands(fit.gaps, boards, lambda name, t: recovered(parts[name], t, from_bed=from_bed))
+    findings += [*too_tight(found), *unsure(fit.gaps, boards, preset.fits.slot_spread)]
+    order = assembly(slabs, [j.panels for j in plan.joints])
+    findings += [] if fit.overlaps else cannot_assemble(order)
     deviations = sorted((w for r in results for w in r.worst if w.where), key=lambda w: (-w.depth, w.where))
     worst = deviations[0] if deviations else Worst()
     runs = [run for r in results for run in r.runs]
@@ -57,6 +65,8 @@ def prove(
         verdict(findings, counts, worst),
         tuple(_scene(s, r, findings, preset) for s, r in zip(posted, results, strict=True)),
         tuple(deviations),
+        in_words(found),
+        tuple(str(step) for step in order.steps),
     )
     return findings, report
 

@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from flatwright.proof.components import components
 from flatwright.proof.sweeps import Box, Flags, Floats, Ints, Sweeps
 
 ROUND = 0.001  # mm between a bit's drawn circle and its circle
@@ -101,30 +102,10 @@ def merged(shapes: NDArray[np.object_]) -> BaseGeometry:
     if len(shapes) == 0:
         return shapely.Polygon()
     tree = shapely.STRtree(shapes)
-    clusters = _clusters(len(shapes), tree.query(shapes, predicate="intersects"))
+    near = tree.query(shapes, predicate="intersects")
+    clusters = components(len(shapes), zip(*(row.tolist() for row in near), strict=True))
     pieces = [shapely.union_all(shapes[c]) if len(c) > 1 else shapes[c[0]] for c in clusters]
     return shapely.MultiPolygon(list(shapely.get_parts(np.array(pieces, dtype=np.object_))))
-
-
-def _clusters(n: int, pairs: Ints) -> list[list[int]]:
-    """Indices 0 .. n - 1 joined by pairs (2, k), as sorted groups."""
-    parent = list(range(n))
-
-    def root(i: int) -> int:
-        while parent[i] != i:
-            parent[i] = parent[parent[i]]
-            i = parent[i]
-        return i
-
-    for i, j in zip(*(row.tolist() for row in pairs), strict=True):
-        if i < j:
-            x, y = root(i), root(j)
-            if x != y:
-                parent[max(x, y)] = min(x, y)
-    groups: dict[int, list[int]] = {}
-    for i in range(n):
-        groups.setdefault(root(i), []).append(i)
-    return list(groups.values())
 
 
 def _swept(a: Floats, b: Floats, r: float) -> BaseGeometry:

@@ -22,7 +22,7 @@ from flatwright.proof.programs import Run, load
 from flatwright.proof.recover import MARGIN, Recovered, recover
 from flatwright.proof.removal import Maps
 from flatwright.proof.screws import check_heads, check_spots
-from flatwright.proof.stickout import check_collet, check_length
+from flatwright.proof.stickout import check_clamps, check_collet, check_length
 from flatwright.proof.sweeps import Sweeps, joined
 from flatwright.proof.tabs import check_tabs, kerfs
 from flatwright.proof.target import Target, expected, grown, target
@@ -57,7 +57,7 @@ def check_sheet(
         if run is not None:
             runs.append(run)
             findings += check_machine(run, sheet, preset)
-            findings += check_length(run, sheet.thickness, preset)
+            findings += [*check_length(run, sheet.thickness, preset), *check_clamps(run, preset)]
     spots = [r for r in runs if r.program.kind == "spots"]
     cuts = [r for r in runs if r.program.kind == "cut"]
     complete = len(runs) == len(sheet.programs)

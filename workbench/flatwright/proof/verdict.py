@@ -21,13 +21,15 @@ CHECKED = (
     "no bit on a screw head at any height; a spot mark for every screw, of the right depth",
     "spindle running before cutting, no drilling by bits that must not drill, ramps along the grain",
     "every file parked with the spindle stopped, and within the machine's travel",
+    "feeds, spindle speeds and cutting lengths against the preset; collets over screw heads; clamps",
+    "inside cut before outside, and every part held until its last cut",
     "assembled parts: no interference, and the gaps of every joint against its fit class",
+    "every gap with the thickest and the thinnest boards that were measured",
+    "a free way in for every joint, and an order of assembly",
 )
 NOT_CHECKED = (
-    "boards other than at their mean thickness",
-    "the way in and the order of assembly",
-    "that each part is held until its last cut",
-    "clamps, collet and holder against the work",
+    "whether screws, tabs and vacuum are strong enough, and the play of the machine",
+    "ways in that turn or bend a part: moves are taken along straight lines",
     "how the control rounds corners between moves",
 )
 
