@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from core.test_proof_recovered_fit import cut as cut_housing
@@ -59,7 +60,7 @@ def test_a_pocket_cut_from_the_bed_is_deeper_in_a_thicker_board() -> None:
 def raised(panels: list) -> list:
     """The shelf of a housing 0.5 mm off its floor."""
     side, shelf = panels
-    frame = replace(shelf.frame, origin=shelf.frame.origin + (0.5, 0, 0))
+    frame = replace(shelf.frame, origin=shelf.frame.origin + np.array([0.5, 0.0, 0.0]))
     return [side, replace(shelf, frame=frame)]
 
 

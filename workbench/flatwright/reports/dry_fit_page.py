@@ -47,7 +47,7 @@ def _measured(report: Report) -> Iterator[str]:
         for w in report.deviations:
             yield f"  {w.depth:.3f} mm: {w.where}"
     if report.bands:
-        yield "Gaps in mm, receiver and mate, at the mean (from the thickest to the thinnest boards measured):"
+        yield "Gaps in mm, receiver and mate, at the mean (from thickest to thinnest boards measured):"
         for b in report.bands:
             yield f"  {b}"
     if report.order:
