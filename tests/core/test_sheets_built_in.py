@@ -49,6 +49,31 @@ def test_every_layout_holds_and_is_found_again(
     assert lay_out(j) == layout
 
 
+@settings(max_examples=15)
+@given(parts, st.sampled_from([(1000.0, 600.0), (450.0, 900.0)]), st.sampled_from([0.0, 12.7]))
+def test_no_part_lies_near_a_keep_out(
+    chosen: list[tuple[Outline, tuple[float, ...], bool]], sheet: tuple[float, float], spacing: float
+) -> None:
+    areas = ((0.0, 0.0, 60.0, 40.0), (380.0, 500.0, 460.0, 640.0))
+    j = job(*(Part(f"p{k}", *c) for k, c in enumerate(chosen)), stock=sheet, spacing=spacing)
+    layout = checked(replace(j, keep_outs=areas))
+    assert lay_out(replace(j, keep_outs=areas)) == layout
+
+
+def test_a_part_that_a_clamp_leaves_no_place_is_left_over() -> None:
+    j = replace(
+        job(box("a", 900.0, 500.0), box("b", 900.0, 500.0)), keep_outs=((480.0, 280.0, 520.0, 320.0),)
+    )
+    assert lay_out(j).left == ("a", "b")
+    assert lay_out(replace(j, keep_outs=())).left == ()
+
+
+def test_the_check_sees_a_part_on_a_clamp() -> None:
+    j = job(box("shelf", 300.0, 200.0))
+    clamped = replace(j, keep_outs=((0.0, 0.0, 30.0, 30.0),))
+    assert "too near to a keep-out" in verify(clamped, lay_out(j))[0]
+
+
 def test_float_noise_in_the_outlines_changes_nothing() -> None:
     rng = random.Random(5)
     j = job(*(Part(f"p{k}", OUTLINES[k % len(OUTLINES)], QUARTERS) for k in range(12)))

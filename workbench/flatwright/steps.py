@@ -31,6 +31,7 @@ from flatwright.edits.spots import JointSpot
 from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
+from flatwright.holding.keep_outs import check_clamps
 from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
@@ -200,7 +201,9 @@ class _SheetWork:
             p.panel: region(placed(panels[p.panel].outline, p), [placed(h, p) for h in panels[p.panel].holes])
             for p in self.sheet.placements
         }
-        zones = screw_zones(self.sheet, swept(cuts), laid, self.preset)
+        taken = swept(cuts)
+        findings += check_clamps(self.sheet, taken, laid, self.preset)
+        zones = screw_zones(self.sheet, taken, laid, self.preset)
         widest = max((c.bit.cut for c in cuts), default=0.0)
         if cuts:
             findings += check_lies_still(self.sheet, cuts[0].bit, self.preset)

@@ -26,6 +26,7 @@ from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import clean
 from flatwright.geometry.polygon import straight
+from flatwright.holding.keep_outs import area, clamps, tallest
 from flatwright.plan import Screw, Sheet
 from flatwright.presets.model import Bit, Preset
 
@@ -44,8 +45,9 @@ NAMES: dict[OperationKind, str] = {
 
 
 def clear_height(preset: Preset, largest: float) -> float:
-    """Height over the bed at which the bit passes over every board and screw head, mm."""
-    return largest + preset.holding.fasteners.head_height + preset.machine.clear_height
+    """Height over the bed at which the bit passes over every board, screw head and clamp, mm."""
+    highest = max(largest + preset.holding.fasteners.head_height, tallest(preset))
+    return highest + preset.machine.clear_height
 
 
 def make_programs(
@@ -135,9 +137,11 @@ class _Maker:
         return tuple(moves)
 
     def _free(self, a: Point, b: Point, diameter: float) -> bool:
-        """Whether the bit on its way from a to b passes no screw head."""
+        """Whether the bit on its way from a to b passes no screw head and no clamp."""
         reach = (self.preset.holding.fasteners.head_diameter + diameter) / 2.0 + HEAD_CLEAR
         way = straight(a, b)
+        if any(way.distance(area(k)) <= diameter / 2.0 + HEAD_CLEAR for k in clamps(self.preset)):
+            return False
         return all(way.distance(Spot(s.x, s.y)) > reach for s in self.screws)
 
     def _rapid(self, x: float, y: float, z: float) -> Move:

@@ -2,8 +2,8 @@
 # SPDX-FileCopyrightText: The Flatwright authors
 """Screw zones: where the centre of a hold-down screw may be.
 
-The sheet less its margin, less everything that any bit sweeps at any depth, less the parts, all grown
-by the head's radius and the margin: a bit never meets a screw that stands in its zone.
+The sheet less its margin, less everything that any bit sweeps at any depth, less the parts and the bed's
+keep-outs, all grown by the head's radius and the margin: a bit never meets a screw that stands in its zone.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.polygon import parts
+from flatwright.holding.keep_outs import no_screws
 from flatwright.plan import Sheet
 from flatwright.presets.model import Fasteners, Preset
 
@@ -38,6 +39,6 @@ def screw_zones(
     if length <= 2 * clear or width <= 2 * clear:
         return shapely.Polygon()
     inner = box(clear, clear, length - clear, width - clear)
-    taken = shapely.union_all([swept, *laid.values()])
+    taken = shapely.union_all([swept, *laid.values(), no_screws(preset)])
     zones = inner.difference(taken.buffer(clear + ALLOWANCE, quad_segs=32))
     return shapely.union_all([p for p in parts(zones) if p.area > 0.01])

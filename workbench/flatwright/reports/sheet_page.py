@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from flatwright.cutting.moves import OperationKind, SheetProgram
 from flatwright.findings import Finding, by_severity
+from flatwright.holding.keep_outs import clamps
 from flatwright.plan import Plan, Program, Sheet
 from flatwright.presets.model import Preset
 from flatwright.reports.figures import figures_table, running_time, screw_pull
@@ -111,6 +112,10 @@ def _setup(sheet: Sheet, n: Setup, context: Context) -> Markup:
         ("Clear height", f"{says(machine.clear_height, 1)} over the board and the heads"),
         ("Parking point", f"X {says(machine.park[0], 1)}, Y {says(machine.park[1], 1)}"),
     ]
+    for k in clamps(context.preset):
+        x0, y0, x1, y1 = (says(v, 0) for v in k.corners)
+        where = f"X {x0} to {x1}, Y {y0} to {y1}, at most {says(k.height, 0)} high"
+        rows.append((f"Clamp {k.name}", f"{where}: here and nowhere else near the parts"))
     if sheet.screws:
         length = f"{says(n.screw_length, 1)} (board + bite), never longer than {says(n.longest_screw, 1)}"
         rows.append((f"{len(sheet.screws)} {context.preset.holding.fasteners.kind}s", length))

@@ -27,10 +27,13 @@ class BoxSheet:
     usable: Size
     spacing: int
     snug: bool
+    keep_outs: tuple[Box, ...] = ()
     free: list[Box] = field(init=False)
 
     def __post_init__(self) -> None:
         self.free = [(0, 0, self.usable[0] + self.spacing, self.usable[1] + self.spacing)]
+        for x, y, length, width in self.keep_outs:
+            self._cut(x, y, x + length + self.spacing, y + width + self.spacing)
 
     def offer(self, part: int) -> Place | None:
         """The best free place, ties to the left, then down, then the earlier turn."""
@@ -47,9 +50,12 @@ class BoxSheet:
         return best
 
     def take(self, place: Place) -> None:
-        """Cut the place out of every free rectangle and keep the largest pieces."""
-        x0, y0 = place.x, place.y
-        x1, y1 = x0 + place.shape.size[0] + self.spacing, y0 + place.shape.size[1] + self.spacing
+        """Put a part where it was offered."""
+        x, y = place.x, place.y
+        self._cut(x, y, x + place.shape.size[0] + self.spacing, y + place.shape.size[1] + self.spacing)
+
+    def _cut(self, x0: int, y0: int, x1: int, y1: int) -> None:
+        """Cut a box out of every free rectangle and keep the largest pieces."""
         whole: list[Box] = []
         pieces: set[Box] = set()
         for box in self.free:

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from flatwright.sheets.bound import sheets_needed
-from flatwright.sheets.boxes import BoxSheet
+from flatwright.sheets.boxes import Box, BoxSheet
 from flatwright.sheets.cells import CellSheet, Grid, StockGrid, grid
 from flatwright.sheets.filling import Filling, Opener, Place, Sizes, fill, trimmed
 from flatwright.sheets.job import Cancelled, Layout, LayoutJob, Progress, Spot, costs
@@ -46,7 +46,7 @@ def lay_out(
     """
     tall = bool(job.stock) and job.stock[0].width > job.stock[0].length
     sizes = _sizes(job, tall)
-    search = _Search(job, sizes, progress, cancelled)
+    search = _Search(job, sizes, progress, cancelled, _keep_outs(job, sizes, tall))
     best = search.run()
     return _layout(job, best, tall)
 
@@ -68,6 +68,24 @@ def _sizes(job: LayoutJob, tall: bool) -> Sizes:
         tuple(shapes),
         tuple(quantised(abs(p.outer.area()), 0.1) for p in job.parts),
     )
+
+
+def _keep_outs(job: LayoutJob, sizes: Sizes, tall: bool) -> tuple[tuple[Box, ...], ...]:
+    """For each stock size what keep-outs take of its usable area."""
+    edge = micrometres_up(job.edge)
+    out = []
+    for usable in sizes.usable:
+        boxes = []
+        for x0, y0, x1, y1 in job.keep_outs:
+            low = [max(0, micrometres_down(v) - edge) for v in (x0, y0)]
+            high = [max(0, micrometres_up(v) - edge) for v in (x1, y1)]
+            if tall:
+                low, high = low[::-1], high[::-1]
+            high = [min(h, u) for h, u in zip(high, usable, strict=True)]
+            if high[0] > low[0] and high[1] > low[1]:
+                boxes.append((low[0], low[1], high[0] - low[0], high[1] - low[1]))
+        out.append(tuple(boxes))
+    return tuple(out)
 
 
 def _transposed(s: Shape) -> Shape:
@@ -100,6 +118,7 @@ class _Search:
     sizes: Sizes
     progress: Progress
     cancelled: Cancelled
+    keep_outs: tuple[tuple[Box, ...], ...]  # by stock size
 
     def run(self) -> Filling:
         """The best filling found."""
@@ -148,11 +167,14 @@ class _Search:
     def _boxes(self, order: Order, snug: bool) -> Filling:
         spacing = micrometres_up(self.job.spacing)
         return self._fill(
-            order, lambda stock: BoxSheet(self.sizes.shapes, self.sizes.usable[stock], spacing, snug)
+            order,
+            lambda stock: BoxSheet(
+                self.sizes.shapes, self.sizes.usable[stock], spacing, snug, self.keep_outs[stock]
+            ),
         )
 
     def _cell_opener(self, table: Grid) -> Opener:
-        stocks = [StockGrid.of(table, u) for u in self.sizes.usable]
+        stocks = [StockGrid.of(table, u, k) for u, k in zip(self.sizes.usable, self.keep_outs, strict=True)]
         return lambda stock: CellSheet(stocks[stock])
 
     def _fill(self, order: Order, opener: Opener) -> Filling:

@@ -5,10 +5,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
+from flatwright.sheets.boxes import Box
 from flatwright.sheets.filling import Place, Size, Sizes
 from flatwright.sheets.raster import Mask, blocked, filled, ladder, mask
 from flatwright.sheets.shapes import Identity, Shape, identity
@@ -76,15 +78,22 @@ class StockGrid:
     columns: tuple[int, ...]
     allowed: tuple[int, ...]
     cells: tuple[int, ...]
+    taken: int = 0  # by keep-outs
 
     @staticmethod
-    def of(grid: Grid, usable: Size) -> StockGrid:
+    def of(grid: Grid, usable: Size, keep_outs: Sequence[Box] = ()) -> StockGrid:
         stride = (usable[1] + grid.spacing) // grid.cell[1] + 2
         columns = [max(0, (usable[0] - a) // grid.cell[0] + 1) for a, _ in grid.sizes]
         rows = [max(0, (usable[1] - b) // grid.cell[1] + 1) for _, b in grid.sizes]
         allowed = [filled((1 << r) - 1, c, stride) if c else 0 for c, r in zip(columns, rows, strict=True)]
         cells = [m.cells(stride) for m in grid.masks]
-        return StockGrid(grid, stride, tuple(columns), tuple(allowed), tuple(cells))
+        taken = 0
+        for x, y, length, width in keep_outs:  # as a shape is: grown by half the spacing and shifted by it
+            i0, j0 = x // grid.cell[0], y // grid.cell[1]
+            i1 = -(-(x + length + grid.spacing) // grid.cell[0])
+            j1 = min(stride, -(-(y + width + grid.spacing) // grid.cell[1]))
+            taken |= filled((1 << j1) - (1 << j0), i1 - i0, stride) << (i0 * stride)
+        return StockGrid(grid, stride, tuple(columns), tuple(allowed), tuple(cells), taken)
 
 
 @dataclass(slots=True)
@@ -97,6 +106,10 @@ class CellSheet:
     reach: int = 0
     after: dict[int, int | None] = field(default_factory=dict)
     smeared: list[int] | None = None
+
+    def __post_init__(self) -> None:
+        self.taken = self.stock.taken
+        self.reach = -(-self.taken.bit_length() // self.stock.stride)
 
     def offer(self, part: int) -> Place | None:
         """The place that reaches least far along the sheet, then the lowest, then the earlier turn."""

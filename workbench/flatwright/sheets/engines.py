@@ -49,7 +49,7 @@ def check_name(engine: str) -> None:
 def run(engine: str, task: Task) -> tuple[Layout, list[Finding]]:
     """A verified layout. `auto` asks a library only where the built-in engine needs more sheets than
     the area does, and then keeps the better of the two."""
-    if engine == BUILT_IN:
+    if engine == BUILT_IN or task.job.keep_outs:  # no library keeps parts off the bed's clamps
         return _built_in(task), []
     if engine == AUTO:
         name = next((n for n in libraries.MODULES if libraries.installed(n)), None)

@@ -112,8 +112,9 @@ def fill(
                 continue
             k, sheet = len(sheets), opener(stock)
             place = sheet.offer(part)
-            if place is None:
-                raise AssertionError(f"part {part} fits on an empty sheet and finds no place on it")
+            if place is None:  # keep-outs leave it no place
+                left.append(part)
+                continue
             sheets.append(Filled(stock))
             open_sheets.append(sheet)
             room.append(sizes.room(stock))

@@ -44,11 +44,15 @@ class Stock:
     cost: float | None = None
 
 
+Rectangle = tuple[float, float, float, float]  # x0, y0, x1, y1 from the sheet's corner
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class LayoutJob:
     """`edge`: least distance from a part to the sheet's edge; `spacing`: between two parts.
 
-    `time` is seconds, at most, for this job; the same `seed` gives the same layout.
+    `time` is seconds, at most, for this job; the same `seed` gives the same layout. Parts keep the
+    spacing from `keep_outs`, which lie on every sheet (clamps on the bed).
     """
 
     parts: tuple[Part, ...]
@@ -57,6 +61,7 @@ class LayoutJob:
     spacing: float
     seed: int = 1
     time: float = 20.0
+    keep_outs: tuple[Rectangle, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

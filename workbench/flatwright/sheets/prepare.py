@@ -11,7 +11,7 @@ from typing import Literal
 
 from flatwright.plan import Panel
 from flatwright.presets.model import Preset
-from flatwright.sheets.job import LayoutJob, Part, Stock
+from flatwright.sheets.job import LayoutJob, Part, Rectangle, Stock
 
 Grain = Literal["length", "width"]
 
@@ -32,6 +32,17 @@ class Batch:
     def label(self) -> str:
         """How findings name it."""
         return f"{self.board} ({self.thickness:g} mm)"
+
+
+def clamps(preset: Preset) -> tuple[Rectangle, ...]:
+    """The clamps on the bed, so grown that at the layout's spacing from them no bit comes near one."""
+    widest = max((b.cut for b in preset.bits), default=0.0) + preset.entries.finish_allowance
+    more = max(0.0, widest + preset.holding.fasteners.margin - preset.layout.spacing)
+    return tuple(
+        (k.corners[0] - more, k.corners[1] - more, k.corners[2] + more, k.corners[3] + more)
+        for k in preset.machine.keep_outs
+        if k.kind == "clamp"
+    )
 
 
 def batches(
@@ -61,6 +72,7 @@ def batches(
             spacing=rules.spacing,
             seed=rules.seed if seed is None else seed,
             time=rules.time if time is None else time,
+            keep_outs=clamps(preset),
         )
         out.append(Batch(board, round(members[0].thickness, 6), grain, tuple(members), job))
     return out

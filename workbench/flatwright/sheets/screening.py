@@ -60,7 +60,7 @@ def screened(batch: Batch, preset: Preset) -> tuple[LayoutJob, list[Finding]]:
     if stock:
         large = [p for p in job.parts if p not in fitting]
         findings += [_part_too_large(p, stock, batch, preset) for p in large]
-    kept = LayoutJob(fitting, stock, job.edge, job.spacing, job.seed, job.time)
+    kept = LayoutJob(fitting, stock, job.edge, job.spacing, job.seed, job.time, job.keep_outs)
     return kept, findings
 
 

@@ -37,6 +37,7 @@ def verify(job: LayoutJob, layout: Layout) -> list[str]:
         area = (job.edge, job.edge, sheet.length - job.edge, sheet.width - job.edge)
         problems += _outside(names, placed, area, tolerance)
         problems += _too_close(names, placed, job.spacing, tolerance)
+        problems += _kept_out(names, placed, job, tolerance)
     return problems
 
 
@@ -81,6 +82,17 @@ def _outside(
         over = max(area[0] - x0, area[1] - y0, x1 - area[2], y1 - area[3])
         if over > tolerance:
             yield f"{name} leaves the usable area by {over:.4f} mm"
+
+
+def _kept_out(
+    names: Iterable[str], placed: Iterable[Outline], job: LayoutJob, tolerance: float
+) -> Iterator[str]:
+    """Parts nearer to a keep-out than the spacing."""
+    areas = [shapely.box(*k) for k in job.keep_outs]
+    for name, outline in zip(names, placed, strict=True):
+        shape = polygon(outline, tolerance=CHORD)
+        if any(shape.distance(a) < job.spacing - tolerance for a in areas):
+            yield f"{name} lies too near to a keep-out"
 
 
 def _too_close(
