@@ -4,18 +4,19 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.outline import Outline
+from flatwright.panels import slanted
 from flatwright.panels.own_frame import own_frame
 from flatwright.panels.pockets import pockets
-from flatwright.panels.reasons import LEVEL, SQUARE, NotAPanel
+from flatwright.panels.reasons import LEVEL, NotAPanel
 from flatwright.panels.regions import levels, regions, silhouette
-from flatwright.panels.solid import Face, Solid, Vector
+from flatwright.panels.solid import Solid
 from flatwright.panels.sound import check_sound
 from flatwright.panels.view import broad_view
+from flatwright.panels.walls import walls
 from flatwright.plan import Panel
 
 declare(
@@ -33,7 +34,9 @@ def find_panels(solids: Iterable[Solid]) -> tuple[list[Panel], list[Finding]]:
         try:
             if not solid.closed:
                 raise NotAPanel("its surface has a gap")
-            panels.append(panel_of(solid))
+            panel, found = panel_of(solid)
+            panels.append(panel)
+            findings += found
         except NotAPanel as reason:
             findings.append(_left_out(solid, str(reason)))
     return panels, findings
@@ -57,16 +60,19 @@ def _left_out(solid: Solid, reason: str) -> Finding:
     )
 
 
-def panel_of(solid: Solid) -> Panel:
-    """The panel that a solid is; raises NotAPanel with the reason."""
+def panel_of(solid: Solid) -> tuple[Panel, list[Finding]]:
+    """The panel that a solid is, and what there is to say of it; raises NotAPanel with the reason."""
     view = broad_view(solid)
     up, down = levels(view)
     top, bottom = max(up), min(down)
     thickness = top - bottom
     if thickness < 0.1:
         raise NotAPanel("it has no thickness")
-    _check_walls(solid.faces, view.normal)
+    pairs = walls(view, top, bottom)
     upper, lower = regions(view, up), regions(view, down)
+    if pairs:
+        upper, lower = slanted.upright(upper, pairs, True), slanted.upright(lower, pairs, False)
+        slanted.check_alike(upper, lower)
     seen, voids = silhouette(upper, lower)
     own = own_frame(seen, view, bottom)
     outer = own.settled(seen)
@@ -76,7 +82,7 @@ def panel_of(solid: Solid) -> Panel:
         raise NotAPanel("it is thicker than it is wide, so it is no flat board")
     sunk = [*pockets(upper, top, "+n", holes, own), *pockets(lower, bottom, "-n", holes, own)]
     check_sound(view, (i for side in (up, down) for level in side.values() for i in level), outer, holes)
-    return Panel(
+    panel = Panel(
         name=solid.label,
         source=solid.source,
         frame=own.frame,
@@ -86,27 +92,7 @@ def panel_of(solid: Solid) -> Panel:
         holes=tuple(holes),
         pockets=tuple(sorted(sunk, key=lambda p: (p.side, _place(p.outline)))),
     )
-
-
-def _check_walls(faces: Sequence[Face], normal: Vector) -> None:
-    for f in faces:
-        c = abs(float(f.direction @ normal))
-        if f.kind == "plane":
-            if c > SQUARE and c < 1.0 - SQUARE * SQUARE:
-                angle = math.degrees(math.acos(min(1.0, c)))
-                raise NotAPanel(
-                    f"a face stands at {angle:.1f}° to its broad faces (a bevel, mitre or taper), "
-                    "which an upright bit cannot cut"
-                )
-        elif f.kind in ("cylinder", "extrusion"):
-            if c < 1.0 - SQUARE:
-                if c < SQUARE:
-                    raise NotAPanel(
-                        "it has a hole in its edge or a rounded edge, which cannot be cut from the face"
-                    )
-                raise NotAPanel("it has a slanted round face, which an upright bit cannot cut")
-        else:
-            raise NotAPanel("it has a face that is neither flat nor upright")
+    return panel, slanted.said(panel, pairs, own)
 
 
 def _place(outline: Outline) -> tuple[float, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from flatwright.geometry.arcs import Point
 from flatwright.geometry.frame import Frame, canonical_sign
 from flatwright.geometry.outline import Outline, is_circle
 from flatwright.panels.solid import Vector
@@ -36,6 +37,12 @@ class OwnFrame:
         starts = np.round(points, 3).tolist()
         first = min(range(len(starts)), key=lambda i: (starts[i][1], starts[i][0]))
         return Outline(np.roll(points, -first, axis=0), np.roll(bulges, -first))
+
+    def place(self, point: Point) -> Point:
+        """A point of the view in the panel's plane coordinates."""
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        x, y = point
+        return (x * c + y * s + self.shift[0], y * c - x * s + self.shift[1])
 
 
 def own_frame(outer: Outline, view: View, bottom: float) -> OwnFrame:
