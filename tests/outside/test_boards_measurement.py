@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from flatwright.boards.batch import measured
@@ -16,6 +18,8 @@ from flatwright.boards.uncertainty import (
     standard_error,
     t_factor,
 )
+from flatwright.joints.likelihood import Slot, slot_odds
+from flatwright.presets.model import FitClass, Fits
 
 EIGHT = [17.85, 17.90, 17.92, 17.88, 17.95, 17.87, 17.91, 17.93]
 
@@ -31,6 +35,22 @@ def test_fit_5_probability_that_a_joint_assembles() -> None:
     assert joint.spread == pytest.approx(0.13)
     assert joint.assembles == pytest.approx(0.93803, abs=5e-6)
     assert clearance_for(0.95, 0.05, 0.12) == pytest.approx(0.21384, abs=1e-5)
+
+
+def test_fit_5_as_the_plan_says_it_of_a_joint() -> None:
+    """The same board and slot as a joint: 17.90 mm, s 0.12; a slot 0.20 mm wider, s 0.05."""
+    batch = replace(measured("birch 18", 18.0, [17.90]), spread=0.12)
+    fits = Fits("glue", {"glue": FitClass(0.20, 0.5, 0.5)}, wanted_probability=0.95, slot_spread=0.05)
+    odds = slot_odds([Slot(0.20, ((17.90, batch),))], fits.classes["glue"], fits)
+    assert odds.assembles == pytest.approx(0.93803, abs=5e-6)
+    assert odds.wanted == pytest.approx(0.21384, abs=1e-5)
+
+
+def test_fit_4_worst_case_and_root_of_squares() -> None:
+    """Texts on tolerances: four parts of ±0.1 are ±0.4 at worst and ±0.2 by the root of their squares."""
+    parts = (0.1,) * 4
+    assert sum(parts) == pytest.approx(0.4)
+    assert combined(*parts) == pytest.approx(0.2)
 
 
 @pytest.mark.parametrize(("z", "probability"), [(1.645, 0.95002), (1.96, 0.97500), (3.0, 0.99865)])
@@ -53,6 +73,17 @@ def test_fit_8_rectangular_distribution_and_resolution() -> None:
     """JCGM 100, 4.3.7 and F.2.2.1 (from memory): a/√3, and a step q gives q/√12."""
     assert rectangular(4.0) == pytest.approx(2.309, abs=5e-4)
     assert of_resolution(0.01) == pytest.approx(0.00289, abs=5e-6)
+
+
+def test_fit_9_gum_end_gauge() -> None:
+    """JCGM 100, H.1 (components from memory, the printed results come out): in nm the standard 25, the
+    differences 5.8, 3.9 and 6.7, expansion 2.9, temperature 16.6; u 31.7, t99 of 16 is 2.92, U99 93."""
+    difference = combined(5.8, 3.9, 6.7)
+    u = combined(25.0, difference, 2.9, 16.6)
+    assert difference == pytest.approx(9.7, abs=0.05)
+    assert u == pytest.approx(31.7, abs=0.05)
+    assert t_factor(0.99, 16) == pytest.approx(2.92, abs=5e-3)
+    assert expanded(u, 16, 0.99) == pytest.approx(93.0, abs=0.6)  # 2.92 times a u rounded up to 32
 
 
 def test_fit_10_uncertainty_of_the_mean_of_eight() -> None:

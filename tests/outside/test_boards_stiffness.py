@@ -68,6 +68,23 @@ def test_ply_2_the_starters_boards_are_such_boards() -> None:
     assert bending(veneers(17.6, board.plies, board.face_veneer)).along == pytest.approx(10048, abs=0.5)
 
 
+@pytest.mark.parametrize(
+    ("thickness", "moment"),
+    [(6.1, 18.9), (8.8, 56.8), (11.5, 127), (17.1, 417), (20.0, 667), (22.9, 1001)],
+)
+def test_thk_11_section_of_a_metre_of_plywood(thickness: float, moment: float) -> None:
+    """BS 5268-2:2002, Finnish birch-faced plywood: I in 10³ mm⁴ for 1 m width at the least thickness."""
+    assert second_moment(1000, thickness) / 1000 == pytest.approx(moment, rel=5e-3)  # three digits
+
+
+def test_ply_4_the_starters_boards_are_no_stiffer_or_softer_than_wood_can_be() -> None:
+    """Wood Handbook Table 12-1 has plywood at 7 to 8.6 GPa; 4 to 17 GPa along the grain is plausible."""
+    boards = load(resources.path("presets/metric.shop.json")).boards
+    for board in boards:
+        assert board.plies is not None
+        assert 4000 < bending(veneers(board.nominal, board.plies, board.face_veneer)).along < 17000
+
+
 def test_ply_6_a_shelf_cut_across_sags_more() -> None:
     """PLY-2 with SHF-1: 800 × 300 × 18 mm under 0.5 N/mm sags 1.820 mm along the grain, 2.454 mm across."""
     stiffness, moment = bending(birch(13)), second_moment(300, 18)
