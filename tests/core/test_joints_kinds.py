@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from flatwright.geometry.outline import Outline
 from flatwright.joints.contacts import find_contacts
 from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import Piece, fit_piece
@@ -26,6 +27,7 @@ from support.angled import (
     stack_in_slot,
     t_halving,
 )
+from support.pieces import through_tenon
 
 GLUE = Fits("glue", {"glue": FitClass(0.25, 0.50, 0.40)})
 T, C = 17.7, 0.25
@@ -168,3 +170,20 @@ def test_fitting_twice_changes_nothing(draw: Callable[[float], list[Panel]]) -> 
         assert np.allclose(a.frame.origin, b.frame.origin, atol=1e-6)
         for p, q in zip(a.loops(), b.loops(), strict=True):
             assert np.allclose(p.points, q.points, atol=2e-5)
+
+
+def test_a_round_ended_slot_is_named_and_one_with_relieved_corners_is_not() -> None:
+    side, shelf = through_tenon(0.2)
+    x0, y0, x1, y1 = side.holes[0].bounds()
+    stadium = Outline(np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]), np.array([0, 1.0, 0, 1.0]))
+    fits = {p.name: Thickness(p.thickness, p.thickness) for p in (side, shelf)}
+    _, findings = fit_piece([replace(side, holes=(stadium.cw(),)), shelf], fits, GLUE)
+    assert [f.where for f in findings if f.code == "joint.free-end"] == ["side at (100.0, 118.0)"]
+    half = Outline(stadium.points, np.array([0, 0.1, 0, 0.1]))  # its ends bulge by 1 mm only
+    _, findings = fit_piece([replace(side, holes=(half.cw(),)), shelf], fits, GLUE)
+    assert [f.code for f in findings if f.code == "joint.round"] == ["joint.round"]
+    r = 3.0
+    corner = [(x0, y1 - 2), (x0, y0 + 2 * r), (x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    relieved = Outline(np.array(corner), np.array([0, 1.0, 0, 0, 0, 0]))  # a T-bone in one corner
+    _, findings = fit_piece([replace(side, holes=(relieved.cw(),)), shelf], fits, GLUE)
+    assert [f.code for f in findings if f.code in ("joint.round", "joint.free-end")] == []

@@ -47,6 +47,9 @@ def _parser() -> argparse.ArgumentParser:
         help="cut a panel from this board of the preset, whatever its thickness; once for each panel",
     )  # fmt: skip
     go.add_argument("--edits", type=Path, metavar="FILE", help="edits by hand, on top of those in the model")
+    go.add_argument(
+        "--cut-slots", action="store_true", help="cut the slot where boards are drawn through each other"
+    )
     go.add_argument("--sheet", metavar="LENGTHxWIDTH", help="stock sheet in mm, for example 2440x1220")
     go.add_argument("--seed", type=int, metavar="N", help="seed of the layout")
     go.add_argument("--time", type=float, metavar="SECONDS", help="longest time for the layout of a board")
@@ -80,7 +83,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _apply(args: argparse.Namespace) -> int:
     nominal = _mm(args.nominal, "--nominal") if args.nominal is not None else None
-    options = Options(_sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board))
+    options = Options(
+        _sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board), args.cut_slots
+    )
     result = api.apply(
         args.model,
         args.preset,

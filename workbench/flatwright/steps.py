@@ -37,6 +37,7 @@ from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.zones import screw_zones
 from flatwright.joints.likelihood import with_odds
+from flatwright.joints.missing import cut_missing
 from flatwright.joints.movement import movements
 from flatwright.joints.piece import fit_piece, surroundings
 from flatwright.joints.slots import thicknesses
@@ -58,7 +59,8 @@ Progress = Callable[[float, str], None]
 class Options:
     """What the user may ask of one run; None leaves it to the preset.
 
-    `boards` names a board of the preset for a panel, by the panel's name or its source's label.
+    `boards` names a board of the preset for a panel, by the panel's name or its source's label;
+    `cut_slots` cuts the slots that are missing where boards are drawn through each other.
     """
 
     sheet_size: tuple[float, float] | None = None
@@ -66,6 +68,7 @@ class Options:
     seed: int | None = None
     time: float | None = None
     boards: Mapping[str, str] = field(default_factory=dict)
+    cut_slots: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,6 +133,9 @@ def decide(
     boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     slots = thicknesses(assigned, preset.fits)
     with clock.step("fit joints", 0.10):
+        if options.cut_slots:
+            boarded, found = cut_missing(boarded)
+            findings += found
         piece, found = fit_piece(
             boarded,
             slots,

@@ -26,7 +26,7 @@ def collisions(panels: Sequence[Panel]) -> list[Finding]:
     layers = [slabs(p) for p in panels]
     out: list[Finding] = []
     for i, j in near_pairs(panels, margin=0.0):
-        place = _common(layers[i], layers[j])
+        place = common_place(layers[i], layers[j])
         if place is None:
             continue
         a, b = panels[i], panels[j]
@@ -37,14 +37,14 @@ def collisions(panels: Sequence[Panel]) -> list[Finding]:
                 "joint.collision" if cut else "joint.collision-uncut",
                 f"{a.name} at ({u:.1f}, {v:.1f})",
                 f"{a.name} and {b.name} take the same place there, and no slot is drawn for it.",
-                "Draw the slot, or move one of the two.",
+                "Draw the slot (or let it be cut: --cut-slots), or move one of the two.",
                 panels=[a.name, b.name],
             )
         )
     return out
 
 
-def _common(a: Sequence[Slab], b: Sequence[Slab]) -> tuple[float, float] | None:
+def common_place(a: Sequence[Slab], b: Sequence[Slab]) -> tuple[float, float] | None:
     """A place (plane coordinates of a) where both have wood, or None."""
     thin = [Slab(s.frame, s.low + SKIN, s.high - SKIN, s.wood) for s in b]
     for s in a:

@@ -20,6 +20,7 @@ from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
 from flatwright.joints.relief_place import Covers, Mate
+from flatwright.joints.rounds import round_contacts
 from flatwright.joints.sized import changed_sizes, moved_boards
 from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel, Side
@@ -53,7 +54,7 @@ def fit_piece(
     known = recognise(scene)
     by_hand = classes(known.joints) if classes is not None else None
     fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
-    findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels)]
+    findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels), *round_contacts(panels)]
     for _ in range(ROUNDS if any(c.lean < 1.0 for j in known.joints for c in j.contacts()) else 0):
         again = find_contacts(fitted.panels)  # a rim moves with its board: the next round sees where to
         anew = recognise(again)

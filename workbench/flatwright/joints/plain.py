@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from flatwright.findings import Finding, declare, finding
-from flatwright.joints.contacts import Contact
+from flatwright.joints.contacts import REACH, Contact
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.stacks import GLUED
 from flatwright.plan import Panel
@@ -16,13 +16,14 @@ declare(
     "note",
     joint__butt="an edge merely stands on a face or an edge: nothing holds it but glue or screws",
     joint__face_to_face="boards lie face to face; where they are one stack for their mates, that is said",
+    joint__free_end="a mortise has no flat end near its tenon: its length is kept as drawn",
     joint__unfitted="two panels touch in a way that no joint explains; the place is kept as drawn",
 )
 
 
 def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]:
-    """A note for each joint that only glue or screws hold."""
-    out = []
+    """A note for each joint that only glue or screws hold, and for each mortise that is not fitted along."""
+    out = [_free_end(j, panels) for j in found if _ends_free(j)]
     for j in found:
         a, b = panels[j.receiver].name, panels[j.mate].name
         if j.kind in ("butt", "edge to edge"):
@@ -54,6 +55,26 @@ def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]
                 )
             )
     return out
+
+
+def _ends_free(joint: FoundJoint) -> bool:
+    if joint.kind not in ("mortise and tenon", "blind mortise and tenon") or joint.line is None:
+        return False
+    line = joint.line
+    return len({float(c.a.normal @ line) > 0 for c in joint.sides}) < 2
+
+
+def _free_end(joint: FoundJoint, panels: Sequence[Panel]) -> Finding:
+    a, b = panels[joint.receiver], panels[joint.mate]
+    u, v = a.frame.to_plane(joint.cheeks[0].centre)[0, :2]
+    return finding(
+        "joint.free-end",
+        f"{a.name} at ({u:.1f}, {v:.1f})",
+        f"The mortise of {a.name} for {b.name} has an end that is round, or lies more than {REACH:g} mm from "
+        "the tenon; it is fitted over the thickness, and kept as drawn along it.",
+        "Draw that end straight and near the tenon if it must hold it.",
+        panels=[a.name, b.name],
+    )
 
 
 def unfitted(left: Sequence[Contact], panels: Sequence[Panel]) -> list[Finding]:

@@ -1,0 +1,197 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Boards drawn through each other with no slot: where it is asked for, the slot is cut.
+
+A board that goes through the middle of another gets a mortise, one that ends inside it a recess, one
+that comes in from an edge a slot; two that cross get half a slot each. They are cut tight: the fit
+gives them their clearance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.arcs import Point, Segment
+from flatwright.geometry.frame import cross
+from flatwright.geometry.outline import Outline, from_segments, polygon_outline, simplified
+from flatwright.geometry.polygon import parts, region
+from flatwright.joints.collide import SKIN, common_place
+from flatwright.joints.contacts import near_pairs
+from flatwright.joints.sections import section, slabs
+from flatwright.plan import Panel, Pocket, Side
+
+declare("note", joint__slot_cut="a slot that was not drawn was cut, since it was asked for")
+
+EDGE = 0.05  # mm: an end this near to the end of the wood reaches it
+FLOOR = 2.0  # mm of wood that stays under a recess; else the slot goes through
+FAR = 1e5  # mm: longer than any board
+
+
+def cut_missing(panels: Sequence[Panel]) -> tuple[list[Panel], list[Finding]]:
+    """The panels with the slots cut that are missing, and a note for each. Where no simple slot serves
+    they stay as they are, and the fit reports the collision."""
+    done = list(panels)
+    findings: list[Finding] = []
+    for i, j in near_pairs(panels, margin=0.0):
+        if common_place(slabs(done[i]), slabs(done[j])) is None:
+            continue
+        for cut in (_recess, _mortise, _slot):
+            new = cut(done[i], done[j]) or cut(done[j], done[i])
+            if new is not None:
+                k = i if new.name == done[i].name else j
+                done[k] = new
+                findings.append(_told(new, done[i + j - k]))
+                break
+        else:
+            both = _half_each(done[i], done[j])
+            if both is not None:
+                done[i], done[j] = both
+                findings += [_told(done[i], done[j]), _told(done[j], done[i])]
+    return done, findings
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a mate stands in a panel: from `start` to `end` along the line of the two planes, `near` to
+    `far` across it; `opens` tells of both ends whether the panel's wood ends there. `axis` and `across`
+    are directions in the panel's plane."""
+
+    start: float
+    end: float
+    near: float
+    far: float
+    opens: tuple[bool, bool]
+    axis: Point
+    across: Point
+
+    def corners(self, start: float, end: float) -> list[Point]:
+        """The corners of a stretch: near and far at its start, far and near at its end."""
+        return [
+            (x * self.axis[0] + y * self.across[0], x * self.axis[1] + y * self.across[1])
+            for x, y in ((start, self.near), (start, self.far), (end, self.far), (end, self.near))
+        ]
+
+
+def _place(panel: Panel, mate: Panel) -> _Place | None:
+    """The one place where the mate stands wholly in the panel's wood, or None."""
+    line = cross(panel.frame.n, mate.frame.n)
+    size = float(np.linalg.norm(line))
+    if size < 0.1:
+        return None
+    f = panel.frame
+    axis = (float(line @ f.u) / size, float(line @ f.v) / size)
+    across = (-axis[1], axis[0])
+    turn = np.array([axis, across]).T
+
+    def turned(shape: BaseGeometry) -> BaseGeometry:
+        return shapely.transform(shape, lambda p: p @ turn)
+
+    wood = turned(region(panel.outline, panel.holes))
+    seen = parts(turned(section(f, SKIN, panel.thickness - SKIN, slabs(mate))))
+    common = [p for s in seen for p in parts(s.intersection(wood)) if p.area > 1.0]
+    if len(common) != 1:
+        return None
+    start, near, end, far = common[0].bounds
+    whole = next(s.bounds for s in seen if s.intersects(common[0]))
+    if abs(far - whole[3]) > EDGE or abs(near - whole[1]) > EDGE:
+        return None  # the mate hangs out at its side
+    if common[0].area < (end - start) * (far - near) - 1.0:
+        return None
+    lane = parts(wood.intersection(shapely.box(-FAR, near, FAR, far)))
+    here = next(p.bounds for p in lane if p.intersects(common[0].buffer(-SKIN)))
+    opens = (start - here[0] < EDGE, here[2] - end < EDGE)
+    return _Place(start, end, near, far, opens, axis, across)
+
+
+def _heights(panel: Panel, mate: Panel) -> tuple[bool, bool, float]:
+    """Does the mate come through the -n face, through the +n face, and how deep it stands in from one."""
+    f, t, layers = panel.frame, panel.thickness, slabs(mate)
+    wood = region(panel.outline, panel.holes)
+
+    def stands(z0: float, z1: float) -> bool:
+        return bool(section(f, z0, z1, layers).intersection(wood).area > 1.0)
+
+    low, high = stands(SKIN, 2 * SKIN), stands(t - 2 * SKIN, t - SKIN)
+    if low == high:
+        return low, high, t
+    inside, outside = (0.0, t) if low else (t, 0.0)
+    for _ in range(40):  # bisection for the mate's end
+        middle = (inside + outside) / 2
+        beyond = stands(middle, t - SKIN) if low else stands(SKIN, middle)
+        inside, outside = (middle, outside) if beyond else (inside, middle)
+    return low, high, round(outside if low else t - outside, 4)
+
+
+def _recess(panel: Panel, mate: Panel) -> Panel | None:
+    place = _place(panel, mate)
+    if place is None:
+        return None
+    low, high, depth = _heights(panel, mate)
+    if low == high or panel.thickness - depth < FLOOR:
+        return None
+    side: Side = "-n" if low else "+n"
+    pocket = Pocket(polygon_outline(place.corners(place.start, place.end)).cw(), depth, side)
+    return replace(panel, pockets=(*panel.pockets, pocket))
+
+
+def _mortise(panel: Panel, mate: Panel) -> Panel | None:
+    place = _place(panel, mate)
+    if place is None or place.opens != (False, False):
+        return None
+    hole = polygon_outline(place.corners(place.start, place.end)).cw()
+    return replace(panel, holes=(*panel.holes, hole))
+
+
+def _slot(panel: Panel, mate: Panel) -> Panel | None:
+    place = _place(panel, mate)
+    if place is None or place.opens.count(True) != 1:
+        return None
+    return _notched(panel, place, place.start, place.end)
+
+
+def _half_each(a: Panel, b: Panel) -> tuple[Panel, Panel] | None:
+    """Two boards that end together: the first is slotted from one end of the line, the second from the
+    other, each to the middle."""
+    p, q = _place(a, b), _place(b, a)
+    if p is None or q is None or p.opens != (True, True) or q.opens != (True, True):
+        return None
+    one = _notched(a, replace(p, opens=(False, True)), (p.start + p.end) / 2, p.end)
+    # the line runs the other way in the second panel's place
+    other = _notched(b, replace(q, opens=(False, True)), (q.start + q.end) / 2, q.end)
+    return None if one is None or other is None else (one, other)
+
+
+def _notched(panel: Panel, place: _Place, start: float, end: float) -> Panel | None:
+    """The panel with a slot from its edge; None where that edge is not one straight line there."""
+    sn, sf, ef, en = place.corners(start, end)
+    inner, mouth = ((sn, sf), (en, ef)) if place.opens[1] else ((en, ef), (sn, sf))
+    segs = panel.outline.segments()
+    for k, s in enumerate(segs):
+        if s.is_line and all(s.distance(m) < EDGE for m in mouth):
+            at = [s.fraction(m) for m in mouth]
+            (first, deep1), (last, deep2) = sorted(
+                zip(mouth, inner, strict=True), key=lambda m: s.fraction(m[0])
+            )
+            if not all(-1e-9 <= x <= 1 + 1e-9 for x in at):
+                continue
+            ring: list[Point] = [s.p, first, deep1, deep2, last, s.q]
+            cut = [Segment(a, b) for a, b in zip(ring, ring[1:], strict=False)]
+            outline: Outline = simplified(from_segments([*segs[:k], *cut, *segs[k + 1 :]]))
+            return replace(panel, outline=outline)
+    return None
+
+
+def _told(panel: Panel, mate: Panel) -> Finding:
+    return finding(
+        "joint.slot-cut",
+        f"{mate.name} in {panel.name}",
+        f"{mate.name} stood in {panel.name} with no slot drawn; one was cut for it.",
+        "Draw the slot if it should lie elsewhere.",
+        panels=[panel.name, mate.name],
+    )
