@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from flatwright.geometry.outline import Outline
+from flatwright.geometry.outline import Outline, rectangle
 from flatwright.joints.contacts import find_contacts
 from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import Piece, fit_piece
@@ -27,7 +27,7 @@ from support.angled import (
     stack_in_slot,
     t_halving,
 )
-from support.pieces import through_tenon
+from support.pieces import board, through_tenon
 
 GLUE = Fits("glue", {"glue": FitClass(0.25, 0.50, 0.40)})
 T, C = 17.7, 0.25
@@ -179,7 +179,7 @@ def test_a_round_ended_slot_is_named_and_one_with_relieved_corners_is_not() -> N
     fits = {p.name: Thickness(p.thickness, p.thickness) for p in (side, shelf)}
     _, findings = fit_piece([replace(side, holes=(stadium.cw(),)), shelf], fits, GLUE)
     assert [f.where for f in findings if f.code == "joint.free-end"] == ["side at (100.0, 118.0)"]
-    half = Outline(stadium.points, np.array([0, 0.1, 0, 0.1]))  # its ends bulge by 1 mm only
+    half = Outline(stadium.points, np.array([0, 0.02, 0, 0.02]))  # its ends bulge by 0.2 mm only
     _, findings = fit_piece([replace(side, holes=(half.cw(),)), shelf], fits, GLUE)
     assert [f.code for f in findings if f.code == "joint.round"] == ["joint.round"]
     r = 3.0
@@ -187,3 +187,15 @@ def test_a_round_ended_slot_is_named_and_one_with_relieved_corners_is_not() -> N
     relieved = Outline(np.array(corner), np.array([0, 1.0, 0, 0, 0, 0]))  # a T-bone in one corner
     _, findings = fit_piece([replace(side, holes=(relieved.cw(),)), shelf], fits, GLUE)
     assert [f.code for f in findings if f.code in ("joint.round", "joint.free-end")] == []
+
+
+def test_pads_of_different_thickness_follow_the_board_that_they_lie_on() -> None:
+    drawn = [
+        board("upright", rectangle(0, 0, 300, 200), t=18),
+        board("thin pad", rectangle(20, 20, 80, 80), origin=(0, 0, 18), t=3),
+        board("thick pad", rectangle(120, 20, 180, 80), origin=(0, 0, 18), t=9),
+    ]
+    piece, codes = fitted(drawn)
+    top = piece.panels[0].frame.origin[2] + piece.panels[0].thickness
+    assert [float(p.frame.origin[2]) for p in piece.panels[1:]] == pytest.approx([top, top])
+    assert codes == []

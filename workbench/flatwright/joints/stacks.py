@@ -74,8 +74,9 @@ class Shifts:
 def shifts(scene: Scene, parts: Bodies, stays: Sequence[str], moved: Callable[[PlaneFace], float]) -> Shifts:
     """Where the boards of stacks go when their neighbours' faces move (`moved`, outward, mm).
 
-    The board outermost on the side that stays keeps its place; each next one follows the face
-    that it lies on. Where two of these disagree the board follows the one that leaves it clear.
+    The board outermost on the side that stays keeps its place, or where there are several of these the
+    largest board of the stack; the others follow the faces that they lie on. A board that two faces
+    take to different places is unclear; it follows the first.
     """
     out = np.zeros((len(scene.panels), 3))
     unclear: list[int] = []
@@ -91,15 +92,26 @@ def _settle(
 ) -> None:  # fmt: skip
     first = scene.panels[members[0]].frame.n
     up = first if stays[members[0]] == "+n" else -first  # the side that stays
-    on: dict[int, list[tuple[PlaneFace, float]]] = {i: [] for i in members}  # board -> faces it lies on, gaps
+    touching: dict[int, list[Contact]] = {i: [] for i in members}
     for c in parts.glued:
-        if c.a.panel in on:
-            face, lying = (c.a, c.b) if float(c.a.normal @ up) < 0 else (c.b, c.a)
-            on[lying.panel].append((face, c.gap))
-    height: dict[int, float] = {}  # along up, from the place drawn
-    for i in sorted(members, key=lambda i: (-round(float(scene.panels[i].centre() @ up), 4), i)):
-        wishes = [height.get(f.panel, 0.0) - moved(f) + gap for f, gap in on[i]]
-        height[i] = min(wishes, default=0.0)
-        if wishes and max(wishes) - min(wishes) > AGREE:
-            unclear.append(i)
+        if c.a.panel in touching:
+            touching[c.a.panel].append(c)
+            touching[c.b.panel].append(c.turned())
+    outermost = [i for i in members if not any(float(c.a.normal @ up) > 0 for c in touching[i])]
+    if len(outermost) > 1:
+        outermost = sorted(members, key=lambda i: (-round(scene.panels[i].outline.area(), 3), i))
+    height = {outermost[0]: 0.0}  # along up, from the place drawn
+    queue = [outermost[0]]
+    for i in queue:
+        for c in touching[i]:
+            way = float(c.a.normal @ up)
+            face = height[i] + moved(c.a) * way - c.gap * way
+            there = face - moved(c.b) * float(c.b.normal @ up)
+            k = c.b.panel
+            if k not in height:
+                height[k] = there
+                queue.append(k)
+            elif abs(height[k] - there) > AGREE and k not in unclear:
+                unclear.append(k)
+    for i in members:
         out[i] = height[i] * up
