@@ -8,7 +8,7 @@ Lengths are mm and angles degrees here, since this is what is written to plan.js
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -75,6 +75,12 @@ class Panel:
     def loops(self) -> tuple[Outline, ...]:
         """Outer loop, holes, then pocket loops: the numbering that edge references use."""
         return (self.outline, *self.holes, *(p.outline for p in self.pockets))
+
+    def with_loops(self, loops: Sequence[Outline]) -> Panel:
+        """The panel with other loops, in the order of `loops()`."""
+        n = 1 + len(self.holes)
+        pockets = [replace(p, outline=o) for p, o in zip(self.pockets, loops[n:], strict=True)]
+        return replace(self, outline=loops[0], holes=tuple(loops[1:n]), pockets=tuple(pockets))
 
     def centre(self) -> Vector:
         """The middle of the box about the outline, at half the thickness, in space, (3,) float."""

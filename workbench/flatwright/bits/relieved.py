@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 
 from flatwright.bits.choose import PanelBits, choose_bits
 from flatwright.findings import Finding
+from flatwright.geometry.drawn_reliefs import drawn_reliefs, without
 from flatwright.joints.piece import Surroundings
 from flatwright.joints.relief import Relieved
 from flatwright.joints.relief_choice import CornerChoice, match_choices
+from flatwright.plan import Panel
 from flatwright.presets.model import Preset
 
 
@@ -51,9 +53,24 @@ def _attempt(
     around: Surroundings, preset: Preset, corners: Sequence[CornerChoice], below: dict[int, float]
 ) -> CutPanel:
     bits, found = choose_bits(around.panel, preset, below)
+    sharp = _without_small_reliefs(around.panel, bits)
+    if sharp is not None:
+        bits, found = choose_bits(sharp, preset, below)
     radii = [None if b is None else b.cut / 2 for b in bits.loops()]
     relieved = around.relieve(radii, preset.reliefs, corners)
     return CutPanel(bits, relieved, (*found, *relieved.findings))
+
+
+def _without_small_reliefs(panel: Panel, bits: PanelBits) -> Panel | None:
+    """The panel with plain corners in the loops that no bit can cut as they are drawn; None if that
+    changes nothing. Reliefs drawn too small give way to those of the bit that cuts the rest."""
+    loops = list(panel.loops())
+    changed = False
+    for k, bit in enumerate(bits.loops()):
+        drawn = drawn_reliefs(loops[k]) if bit is None else []
+        if drawn:
+            loops[k], changed = without(loops[k], drawn), True
+    return panel.with_loops(loops) if changed else None
 
 
 def _with_remedy(

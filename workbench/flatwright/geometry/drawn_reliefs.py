@@ -43,6 +43,11 @@ def drawn_reliefs(loop: Outline) -> list[DrawnRelief]:
     return found
 
 
+def longest_relief(loop: Outline) -> float:
+    """How much of an edge the loop's drawn reliefs take at most: the largest diameter, 0 without any."""
+    return max((2.0 * d.radius for d in drawn_reliefs(loop)), default=0.0)
+
+
 def without(loop: Outline, reliefs: Collection[DrawnRelief]) -> Outline:
     """The loop with sharp corners in place of those reliefs."""
     at = {r.index: r.at for r in reliefs}

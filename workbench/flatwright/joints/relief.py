@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Point
@@ -59,9 +59,7 @@ def relieve(
             work.look(survey, k, r, asked)
     work.cut()
     loops = [work.loops.get(k, o) for k, o in enumerate(panel.loops())]
-    through = 1 + len(panel.holes)
-    pockets = tuple(replace(p, outline=loops[through + n]) for n, p in enumerate(panel.pockets))
-    new = replace(panel, outline=loops[0], holes=tuple(loops[1:through]), pockets=pockets)
+    new = panel.with_loops(loops)
     return Relieved(new, tuple(work.reliefs), tuple(work.findings()), tuple(work.failed), matched.unused)
 
 

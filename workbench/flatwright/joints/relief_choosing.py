@@ -16,11 +16,10 @@ import numpy as np
 
 from flatwright.geometry.arcs import Point
 from flatwright.joints.relief_loop import Needs
-from flatwright.joints.relief_rating import Candidate, wood_between
+from flatwright.joints.relief_rating import WALL, Candidate, wood_between
 from flatwright.presets.model import ReliefRules
 
 BEARING = 0.25  # of what an edge bears with may go at each of its ends, so that half of it stays
-WALL = 0.1  # mm: reliefs with less wood between their centres lie in one slot
 ALIKE = 0.05  # mm²: reliefs that show as much as that more show the same
 ROUNDS = 2  # of taking the next best, one for each kind but the last
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import get_args
 
@@ -21,7 +21,7 @@ from flatwright.geometry.carve import carved
 from flatwright.geometry.corners import Corner, concave_corners, unreached
 from flatwright.geometry.drawn_reliefs import DrawnRelief, drawn_reliefs, without
 from flatwright.geometry.outline import Outline, simplified
-from flatwright.geometry.polygon import parts
+from flatwright.geometry.polygon import parts, polygon
 from flatwright.geometry.relief_shapes import ReliefKind, ReliefShape, relief, suits
 from flatwright.joints.relief_choice import CornerChoice, CornerKind, chosen_at
 from flatwright.joints.relief_left import standing
@@ -108,6 +108,9 @@ class _Looking:
         shapely.prepare(place.mates)
         self.replaced = self._unfit(place.loop)
         self.loop = without(place.loop, self.replaced)
+        if self.replaced:
+            filled = polygon(place.loop.ccw()).symmetric_difference(polygon(self.loop.ccw()))
+            self.place = replace(place, wood=place.wood.union(filled))
         self.segments = self.loop.segments()
         self.corners = concave_corners(self.loop)
         self.reach = [0.0] * len(self.loop)  # how far along its edges each vertex's fillet reaches

@@ -17,12 +17,13 @@ from shapely.geometry.base import BaseGeometry
 from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.corners import Corner
 from flatwright.geometry.outline import Floats, Outline
-from flatwright.geometry.polygon import polygon, straight
+from flatwright.geometry.polygon import polygon
 from flatwright.geometry.relief_shapes import ReliefShape
 from flatwright.joints.relief_place import Place
 
 BEARS = 0.02  # mm: an edge this near to a mate bears on it; a fit leaves more everywhere else
-STRIP = 0.5  # mm
+STRIP = 0.5  # mm: width of what is looked at on each side of a way
+WALL = 0.1  # mm: two places with less wood between them lie in one slot
 
 Shapes = NDArray[np.object_]
 
@@ -115,18 +116,35 @@ class _Webs:
         (x, y), reach = shape.centre, shape.radius + self.least
         near = (self.boxes[:, :2] <= (x + reach, y + reach)).all(axis=1)
         near &= (self.boxes[:, 2:] >= (x - reach, y - reach)).all(axis=1)
-        own = {(corner.index - 1) % self.n, corner.index}
+        own = self._own(corner)
         best = reach
         for i, s in (self.edges[k] for k in np.flatnonzero(near).tolist()):
             away = s.distance(shape.centre)
-            if away < best and (i < 0 or (i not in own and not self._across_void(shape, s))):
+            if away < best and (i < 0 or (i not in own and self._through_wood(shape, s))):
                 best = away
         return best - shape.radius if best < reach else math.inf
 
-    def _across_void(self, shape: ReliefShape, s: Segment) -> bool:
-        """True for an edge that the relief's centre sees only across the slot itself."""
+    def _own(self, corner: Corner) -> set[int]:
+        """The edges of a corner, and those beyond an outer corner at their ends: there a relief may take the
+        outer corner off but parts nothing."""
+        i, n = corner.index, self.n
+        before, after = (i - 1) % n, i
+        own = {before, after}
+        if _turns_left(self.edges[(i - 2) % n][1], corner.before):
+            own.add((i - 2) % n)
+        if _turns_left(corner.after, self.edges[(i + 1) % n][1]):
+            own.add((i + 1) % n)
+        return own
+
+    def _through_wood(self, shape: ReliefShape, s: Segment) -> bool:
+        """False for an edge that the relief's centre sees only across the slot itself or along its edge."""
         foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
-        return bool(straight(shape.centre, foot).intersection(self.wood).length < shape.radius * 0.5)
+        return wood_between(self.wood, shape.centre, foot) > WALL
+
+
+def _turns_left(a: Segment, b: Segment) -> bool:
+    (ux, uy), (vx, vy) = a.direction(1.0), b.direction(0.0)
+    return ux * vy - uy * vx > 0
 
 
 def wood_between(wood: BaseGeometry, a: Point, b: Point) -> float:
