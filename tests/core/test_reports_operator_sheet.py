@@ -11,17 +11,15 @@ from html.parser import HTMLParser
 
 import pytest
 
-from flatwright.boards.batch import measured
+from flatwright.boards.batch import measured, unmeasured
 from flatwright.cutting.moves import Operation, SheetProgram
 from flatwright.presets.model import Report
 from flatwright.reports.operator_sheet import operator_sheet
 from support.printed_plan import CUTS, SPOTS, TOO_NARROW, plan, preset
 
-BATCH = measured("birch 18", 18.0, [17.72, 17.70, 17.75, 17.68])
-
 
 def sheet(of=None, shop=None, findings=(TOO_NARROW,), **more):
-    more = {"title": "Toy shelf & rack", "batches": [BATCH]} | more
+    more = {"title": "Toy shelf & rack"} | more
     return operator_sheet(of or plan(), shop or preset(), findings, **more)
 
 
@@ -104,8 +102,43 @@ def test_numbers_of_the_board_and_screws():
 
 
 def test_board_without_readings_is_said_to_be_unmeasured():
-    text = words(sheet(batches=[]))
-    assert "NOT MEASURED" in text and "never measured" in text
+    for boards in ((), (unmeasured("birch 18", 18.0, 18.0).as_planned(),)):
+        text = words(sheet(of=replace(plan(), boards=boards)))
+        assert "NOT MEASURED" in text and "never measured" in text
+
+
+def row_of(html, table, first):
+    """What a reader sees of the row that begins with a cell, in a table."""
+    (found,) = re.findall(rf'<table class="{table}">.*?</table>', html, re.DOTALL)
+    (row,) = [r for r in re.findall(r"<tr>.*?</tr>", found, re.DOTALL) if words(r).startswith(first)]
+    return words(row)
+
+
+def test_boards_tell_their_readings_mean_deviation_and_uncertainty():
+    """Readings 17.72 17.70 17.75 17.68: s 0.0299; U95 with the caliper's step of 0.01 mm 0.0484 mm."""
+    row = row_of(sheet(), "boards", "birch 18")
+    for told in ("18.00 mm (0.709 in)", "17.72, 17.70, 17.75, 17.68", "0.048 mm (0.0019 in)",
+                 "0.030 mm (0.0012 in)", "17.68 mm (0.696 in) to 17.75 mm (0.699 in)"):  # fmt: skip
+        assert told in row
+    single = replace(plan(), boards=(measured("birch 18", 18.0, [17.7]).as_planned(),))
+    assert row_of(sheet(single), "boards", "birch 18").count("–") == 2
+    loose = replace(plan(), boards=(unmeasured("birch 18", 18.0, 18.0).as_planned(),))
+    assert "not measured" in row_of(sheet(loose), "boards", "birch 18")
+
+
+@pytest.mark.parametrize(("moisture", "told"), [(4.0, "0.18 mm thicker"), (-4.0, "0.18 mm thinner")])
+def test_boards_that_move_where_they_are_used_say_so(moisture, told):
+    moving = measured("birch 18", 18.0, [17.7, 17.7], moisture).as_planned()
+    html = sheet(replace(plan(), boards=(moving,)), with_units("mm"))
+    assert told in row_of(html, "boards", "birch 18") and "Where it is used" in words(html)
+    assert "Where it is used" not in words(sheet())
+
+
+def test_joints_alike_share_a_row_that_tells_their_clearances_and_odds():
+    row = row_of(sheet(shop=with_units("mm")), "joints", "2 housing")
+    assert row == "2 housing birch 18 glue 0.25 mm 0.50 mm 0.50 mm 98.7 % 1.3 % 0.18 mm"
+    assert "95 %" in words(sheet()) and "butt" not in words(sheet())
+    assert "Joints, as they fit" not in words(sheet(replace(plan(), joints=())))
 
 
 def test_refused_sheet_says_so_with_the_reason_and_has_no_steps():

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from flatwright.boards.batch import measured
 from flatwright.findings import Finding
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import circle, rectangle
@@ -22,6 +23,7 @@ CUTS = (
     Program("cut", "sheets/sheet-1.cut-1.nc", "b2" * 32, (ProgramBit(2, "up-cut", 6.0),)),
     Program("cut", "sheets/sheet-1.cut-2.nc", "c3" * 32, (ProgramBit(4, "compression", 6.0),)),
 )
+BIRCH = measured("birch 18", 18.0, [17.72, 17.70, 17.75, 17.68]).as_planned()
 TOO_NARROW = Finding(
     "x.slot", "error", "Lid, slot 1", "the slot is 5.00 mm wide", "use a bit of 4 mm", panels=("Lid <x>",)
 )
@@ -56,8 +58,11 @@ def plan() -> Plan:
     second = Sheet(
         "Sheet 2", "birch 18", 17.71, (610.0, 610.0), placements=(Placement("Lid <x>", 20, 20, 0, False),)
     )
-    joints = (Joint("housing", ("Side", "Rail 1")), Joint("housing", ("Side", "Rail 2")))
-    return Plan(panels=(side, *rails, lid), joints=joints, sheets=(first, second))
+    fit = {"class": "glue", "across_mm": 0.25, "along_mm": 0.5, "floor_mm": 0.5}
+    fit |= {"p_assembles": 0.98732, "p_too_loose": 0.01268, "clearance_wanted_mm": 0.1839}
+    joints = tuple(Joint("housing", ("Side", rail), fit) for rail in ("Rail 1", "Rail 2"))
+    joints = (*joints, Joint("butt", ("Side", "Lid <x>")))
+    return Plan(panels=(side, *rails, lid), joints=joints, sheets=(first, second), boards=(BIRCH,))
 
 
 def _panel(name: str, length: float, width: float, shape: str) -> Panel:

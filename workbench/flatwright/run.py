@@ -179,9 +179,7 @@ class Run:
             proved = dry_fit_page(*self.proof, title=self.doc.Label, paper=self.preset.report.paper)
             (self.staging / DRY_FIT_PAGE).write_text(proved, encoding="utf-8")
         programs = [p for s in plan.sheets for p in decision.programs[s.name]]
-        page = operator_sheet(
-            plan, self.preset, findings, title=self.doc.Label, batches=decision.batches, programs=programs
-        )
+        page = operator_sheet(plan, self.preset, findings, title=self.doc.Label, programs=programs)
         (self.staging / "operator-sheet.html").write_text(page, encoding="utf-8")
         self._timed("write STEP", 0.95, lambda: write_step(plan.panels, self.staging / "fitted.step"))
 

@@ -26,6 +26,18 @@ class Lengths:
         first, *others = (f"{number(mm, unit, digits)}{SPACE}{unit}" for unit in self.units)
         return f"{first} ({', '.join(others)})" if others else first
 
+    def fine(self, mm: float) -> str:
+        """A small length, a spread, with one more decimal: thousandths of a mm, ten-thousandths of an inch.
+
+        >>> Lengths(("mm", "in")).fine(0.0331).replace(SPACE, " ")
+        '0.033 mm (0.0013 in)'
+        """
+        texts = [
+            f"{mm / MM_PER_INCH:.4f}{SPACE}in" if unit == "in" else f"{mm:.3f}{SPACE}{unit}"
+            for unit in self.units
+        ]
+        return f"{texts[0]} ({', '.join(texts[1:])})" if texts[1:] else texts[0]
+
     def size(self, mm: Sequence[float], digits: int = 0) -> str:
         """Several lengths with a cross between them, as a sheet's size is written."""
         first, *others = (

@@ -7,7 +7,7 @@ No scripts, no pictures from elsewhere, black and white.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from flatwright.cutting.moves import SheetProgram
 from flatwright.findings import SEVERITIES, Finding
@@ -15,9 +15,10 @@ from flatwright.plan import Panel, Plan
 from flatwright.presets.model import Preset
 from flatwright.reports.cautions import CAUTIONS, FIRST, NOISE_LEVELS, time_of_noise
 from flatwright.reports.dry_fit_page import DRY_FIT_PAGE
+from flatwright.reports.fits import boards_table, joints_table
 from flatwright.reports.lengths import Lengths
 from flatwright.reports.markup import Markup, join, table, tag
-from flatwright.reports.setup import Measured, Setup, setup
+from flatwright.reports.setup import Setup, setup
 from flatwright.reports.sheet_page import Context, sheet_page
 from flatwright.reports.style import style
 
@@ -34,21 +35,20 @@ def operator_sheet(
     findings: Sequence[Finding],
     *,
     title: str,
-    batches: Iterable[Measured] | None = None,
     programs: Sequence[SheetProgram] = (),
 ) -> str:
     """The whole HTML text.
 
-    `batches` are the boards in hand with their readings (default: the preset's boards); `programs` are the
-    planned moves, from which the sheet says how many holes, pockets and profiles each file cuts.
+    `programs` are the planned moves, from which the sheet says how many holes, pockets and profiles each
+    file cuts.
     """
-    boards = tuple(preset.boards if batches is None else batches)
     context = Context(title, plan, preset, Lengths(tuple(preset.report.units)), programs)
-    numbers = [setup(s, boards, preset.holding.fasteners, preset.machine) for s in plan.sheets]
+    numbers = [setup(s, plan.boards, preset.holding.fasteners, preset.machine) for s in plan.sheets]
     body = [
         _head(title, preset),
         _overview(plan, numbers, context),
-        _boards(numbers, context),
+        boards_table(plan.boards, context.lengths),
+        joints_table(plan, context.lengths, preset.fits.wanted_probability),
         _cautions(),
         _dry_fit(findings),
         _findings(findings),
@@ -87,22 +87,6 @@ def _overview(plan: Plan, numbers: Sequence[Setup], context: Context) -> Markup:
     loud = f"Do not cut {', '.join(refused)}: no programs were written. The sheet's page says why."
     banner = tag("div", tag("p", loud, class_="loud"), class_="refused") if refused else Markup("")
     return join([banner, tag("h3", "Sheets"), table(heads, rows)])
-
-
-def _boards(numbers: Sequence[Setup], context: Context) -> Markup:
-    lengths = context.lengths
-    heads = [
-        "Board",
-        *(h for what in ("Sold as", "Mean", "Smallest", "Largest") for h in lengths.heads(what)),
-    ]
-    rows = {}
-    for n in numbers:
-        blank = ["–"] * len(lengths.units)
-        nominal = blank if n.nominal is None else lengths.cells(n.nominal)
-        read = [lengths.cells(v) if n.readings else blank for v in (n.thickness, n.smallest, n.largest)]
-        count = str(len(n.readings)) if n.readings else tag("b", "not measured")
-        rows[n.name] = [n.name, *nominal, *(c for cells in read for c in cells), count]
-    return join([tag("h3", "Boards, as measured"), table([*heads, "Readings"], rows.values())])
 
 
 def _findings(findings: Sequence[Finding]) -> Markup:

@@ -5,29 +5,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Protocol
 
-from flatwright.plan import Sheet
+from flatwright.plan import PlanBoard, Sheet
 from flatwright.presets.model import Fasteners, Machine
 
 SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay below a screw's point: the table is never touched
 AIR = 10.0  # mm between the bit and the board in a dry run
 ROUND_UP = 5.0  # mm: the dry run's lift is a round number
-
-
-class Measured(Protocol):
-    """A board as measured: a preset's board or a batch. Readings in mm, maybe none."""
-
-    @property
-    def name(self) -> str: ...
-
-    @property
-    def nominal(self) -> float: ...
-
-    @property
-    def readings(self) -> Sequence[float]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +39,14 @@ class Setup:
         return max(self.readings, default=self.thickness)
 
 
-def setup(sheet: Sheet, boards: Iterable[Measured], fasteners: Fasteners, machine: Machine) -> Setup:
+def setup(sheet: Sheet, boards: Iterable[PlanBoard], fasteners: Fasteners, machine: Machine) -> Setup:
     """The numbers for a sheet; its board is found by name among `boards`.
 
     Screw length = board + chosen bite, the bite at most the spoilboard's thickness − 3 mm; the longest
     screw counts from the smallest reading. The dry run lifts the lowest cut 10 mm or more above the board.
     """
     board = next((b for b in boards if b.name == sheet.board), None)
-    readings = tuple(board.readings) if board is not None else ()
+    readings = board.readings if board is not None else ()
     thinnest = min(readings, default=sheet.thickness)
     thickest = max(readings, default=sheet.thickness)
     deepest_bite = machine.spoilboard - SPOILBOARD_LEFT

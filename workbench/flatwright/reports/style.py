@@ -27,6 +27,7 @@ th{text-align:left;font-size:8pt;border-bottom:.5mm solid #000;padding:.6mm 2mm 
 td{border-bottom:.15mm solid #777;padding:.7mm 2mm .7mm 0;vertical-align:top}
 th{white-space:nowrap}
 .num{text-align:right;font-variant-numeric:tabular-nums}
+.boards td,.joints td,.boards th,.joints th{font-size:8.3pt;white-space:normal}
 .file{font-family:monospace;font-size:8.5pt;white-space:nowrap}
 .columns{display:grid;column-gap:6mm;align-items:start}
 .of2{grid-template-columns:1fr 1fr}
