@@ -50,6 +50,7 @@ DISAGREE = [
     ("machine.clear_height", "150 mm", "machine.clear_height", "travel upwards"),
     ("entries.ramp_angle", "90 deg", "entries.ramp_angle", "flatter"),
     ("entries.finish_allowance", "1.6 mm", "entries.finish_allowance", "a quarter of the narrowest bit"),
+    ("holding.method", ["tabs", "onion skin"], "holding.method", "in place of tabs"),
     ("bits[0].stick_out", "20 mm", "bits[0].stick_out", "less than the cutting length"),
     ("holding.vacuum", {"pressure": "102 kPa"}, "holding.vacuum.pressure", "the air's own"),
     ("machine.keep_outs", [CLAMP, CLAMP], "machine.keep_outs[1].name", "there twice"),

@@ -204,3 +204,18 @@ def test_with_a_finish_allowance_and_leads_everything_is_proven_too(app: Any, tm
     assert not run.result.refused
     told = {f.code for f in run.result.findings if f.code.startswith("proof.")}
     assert told <= {"proof.verdict", "proof.ramp-across-grain"}, "the handles have no edge along the grain"
+
+
+@pytest.mark.parametrize(
+    ("method", "skin"), [(["onion skin", "screws"], 0.6), (["vacuum"], 0.0), (["vacuum", "onion skin"], 0.0)]
+)
+def test_what_holds_in_place_of_tabs_is_proven_too(
+    app: Any, tmp_path: Path, method: list[str], skin: float
+) -> None:
+    """Read from the posted text: parts are held by a skin or freed over a vacuum, and none has a tab."""
+    run = run_piece("book-trolley", tmp_path / "held", holding={"method": method})
+    assert not run.result.refused
+    assert not any(s.tabs for s in run.plan.sheets)
+    assert [s.skin for s in run.plan.sheets] == [skin] * len(run.plan.sheets)
+    told = {f.code for f in run.result.findings if f.code.startswith("proof.")}
+    assert told <= {"proof.verdict", "proof.ramp-across-grain"}

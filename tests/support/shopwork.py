@@ -30,6 +30,7 @@ from flatwright.geometry.polygon import polygon
 from flatwright.geometry.relief_shapes import relief
 from flatwright.holding.screws import place_screws
 from flatwright.holding.tabs import place_tabs
+from flatwright.holding.without_tabs import skin_left
 from flatwright.holding.zones import screw_zones
 from flatwright.plan import Panel, Placement, Pocket, Sheet, placed
 from flatwright.presets import model
@@ -165,7 +166,7 @@ def work(
     findings += found
     programs, found = make_programs(laid, cuts, preset, screws=screws, smallest=SMALLEST, largest=LARGEST)
     findings += found
-    done = replace(laid, tabs=tabs, screws=screws)
+    done = replace(laid, tabs=tabs, screws=screws, skin=skin_left(preset))
     return Work(done, panels, preset, bits, cuts, zones, programs, tuple(findings))
 
 

@@ -186,7 +186,8 @@ class Program:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A sheet: lower left corner (0, 0), length along x."""
+    """A sheet: lower left corner (0, 0), length along x; `skin` mm of wood that stay under every part and
+    drop (0: they are cut through)."""
 
     name: str
     board: str | None
@@ -196,6 +197,7 @@ class Sheet:
     placements: tuple[Placement, ...] = ()
     tabs: tuple[Tab, ...] = ()
     screws: tuple[Screw, ...] = ()
+    skin: float = 0.0
     programs: tuple[Program, ...] = ()
 
 

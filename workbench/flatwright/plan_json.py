@@ -130,6 +130,7 @@ def _sheet_json(s: Sheet) -> dict[str, Any]:
             for t in s.tabs
         ],
         "screws": [{"x_mm": clean(w.x, 6), "y_mm": clean(w.y, 6)} for w in s.screws],
+        "skin_mm": clean(s.skin, 6),
         "programs": [
             {
                 "kind": g.kind,
@@ -219,6 +220,7 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
             for t in s["tabs"]
         ),
         screws=tuple(Screw(w["x_mm"], w["y_mm"]) for w in s["screws"]),
+        skin=s.get("skin_mm", 0.0),
         programs=tuple(
             Program(
                 g["kind"],

@@ -35,6 +35,7 @@ from flatwright.holding.keep_outs import check_clamps
 from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
+from flatwright.holding.without_tabs import skin_left
 from flatwright.holding.zones import screw_zones
 from flatwright.joints.likelihood import with_odds
 from flatwright.joints.missing import cut_missing
@@ -219,7 +220,12 @@ class _SheetWork:
             self.sheet, cuts, self.preset, screws=screws, smallest=low, largest=high
         )
         findings += found
-        return replace(self.sheet, tabs=tabs, screws=screws), programs, zones, findings
+        return (
+            replace(self.sheet, tabs=tabs, screws=screws, skin=skin_left(self.preset)),
+            programs,
+            zones,
+            findings,
+        )
 
 
 def _by_panel(chosen: Mapping[str, str], panels: Sequence[Panel]) -> dict[str, str]:

@@ -8,6 +8,7 @@ Each function adds its chains to `made` and returns findings.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from flatwright.bits.duty import pocket_overrun
 from flatwright.bits.open_pocket import opened_pocket
@@ -24,6 +25,7 @@ from flatwright.findings import Finding
 from flatwright.geometry.outline import Outline, is_circle
 from flatwright.geometry.parallel import distances, parallel
 from flatwright.holding.places import slopes
+from flatwright.holding.without_tabs import skin_last, skin_left
 from flatwright.plan import Tab
 from flatwright.presets.model import Bit
 
@@ -33,8 +35,9 @@ Made = dict[tuple[OperationKind, Bit], list[tuple[Chain, ...]]]  # one row of ch
 def profiled(
     lay: Lay, kind: OperationKind, loop: Outline, bit: Bit, tabs: Sequence[Tab], made: Made, place: str
 ) -> list[Finding]:
-    """Along the loop, wood of the part kept, the drop or the sheet held by tabs."""
-    setup = lay.setup(bit)
+    """Along the loop, wood of the part kept, the drop or the sheet held by tabs, a skin or a vacuum."""
+    setup = replace(lay.setup(bit), skin=skin_last(lay.preset))
+    bottom = skin_left(lay.preset) or lay.bottom
     curves = parallel(loop, setup.radius)
     if not curves:
         return [unreached(lay, place, bit)]
@@ -51,9 +54,9 @@ def profiled(
         cut = None
         if (off := rough[i]) is not None:
             aside = Rough(off, lifts(off, mine, setup.diameter, sloped))
-            cut = finished(track, over, aside, setup, lay.bottom)
+            cut = finished(track, over, aside, setup, bottom)
         if cut is None:
-            cut = profile(track, setup, lay.bottom, over)
+            cut = profile(track, setup, bottom, over)
         if cut is None:
             findings.append(no_entry(lay, place, bit))
             continue

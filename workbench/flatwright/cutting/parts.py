@@ -18,6 +18,7 @@ from flatwright.findings import Finding
 from flatwright.geometry.outline import Outline, is_circle
 from flatwright.geometry.parallel import distances
 from flatwright.geometry.polygon import polygon
+from flatwright.holding.without_tabs import drop_stays
 from flatwright.plan import Panel, Sheet, Tab, placed
 from flatwright.presets.model import Preset
 
@@ -66,6 +67,7 @@ def _guests(sheet: Sheet, panels: Mapping[str, Panel]) -> dict[str, frozenset[st
 def _cut_part(lay: Lay) -> tuple[Made, list[Finding]]:
     made: Made = {}
     findings: list[Finding] = []
+    preset = lay.preset
     loops = [lay.loop(lay.panel.outline), *(lay.loop(h) for h in lay.panel.holes)]
     standing, findings = _assigned(lay, loops)
     for k, (hole, bit) in enumerate(zip(loops[1:], lay.bits.holes, strict=True), 1):
@@ -75,7 +77,7 @@ def _cut_part(lay: Lay) -> tuple[Made, list[Finding]]:
         circle = is_circle(hole)
         if circle is not None and not leaves_drop(hole, bit.cut):
             made.setdefault(("hole", bit), []).append((bore(*circle, setup, lay.bottom),))
-        elif standing[k]:
+        elif standing[k] or (leaves_drop(hole, bit.cut) and drop_stays(hole, bit, lay.panel.board, preset)):
             findings += profiled(lay, "inside", hole, bit, standing[k], made, f"opening {k}")
         else:
             findings += cleared(lay, "inside", hole, bit, lay.bottom, made, f"opening {k}")

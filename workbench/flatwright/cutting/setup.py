@@ -21,7 +21,7 @@ CLEAR_OF_BOARD = 2.0  # mm above the thickest board: the lowest height for rapid
 class Setup:
     """`largest` and `smallest` are the board's extremes; `fibres` the grain's direction in radians, None
     where entries need not run with it; `allowance` what roughing leaves on walls, and `lead` the radius of
-    the arcs on which the wall is joined and left, 0 for none."""
+    the arcs on which the wall is joined and left, 0 for none; `skin` what the last pass alone takes."""
 
     bit: Bit
     feed: Feed
@@ -32,6 +32,7 @@ class Setup:
     fibres: float | None
     allowance: float = 0.0
     lead: float = 0.0
+    skin: float = 0.0
 
     @property
     def diameter(self) -> float:
@@ -48,6 +49,8 @@ class Setup:
     def heights(self, bottom: float) -> list[float]:
         """The passes from the thickest board's top down to the bottom."""
         first = first_pass(self.bit, self.feed, self.largest, self.smallest)
+        if self.skin > bottom and self.skin > 0.0:
+            return [*passes(self.largest, self.skin, self.feed.pass_depth, first), bottom]
         return passes(self.largest, bottom, self.feed.pass_depth, first)
 
     def pen(self, at: Point) -> Pen:

@@ -23,6 +23,7 @@ from flatwright.holding.drops import hold_drops
 from flatwright.holding.force import TabSize, board_of, tab_size, tab_strength
 from flatwright.holding.ground import FIRM, Ground
 from flatwright.holding.places import Part, Place, choose, lie, part, places
+from flatwright.holding.without_tabs import check_hold, part_stays
 from flatwright.plan import Panel, Sheet, Tab
 from flatwright.presets.model import Preset
 
@@ -47,18 +48,26 @@ def place_tabs(
     `keep_clear` holds, in panel coordinates, what no tab may touch: mating edges, tips, reliefs, edges
     that show. A panel whose outline has no bit is left out (it has its error already).
     """
+    tabbed = {
+        p.panel
+        for p in sheet.placements
+        if (bit := bits[p.panel].outline) is not None
+        and not part_stays(panels[p.panel], bit, sheet.board, preset)
+    }
     laid = {
         p.panel: lie(panels[p.panel], p, bit.cut + preset.entries.finish_allowance)
         for p in sheet.placements
         if (bit := bits[p.panel].outline) is not None
     }
+    weak = check_hold(sheet, panels, bits, preset)
     if "tabs" not in preset.holding.method:
-        return (), [_without_tabs(sheet)] if laid else []
+        held = {"onion skin", "vacuum"} & set(preset.holding.method)
+        return (), weak or ([_without_tabs(sheet)] if laid and not held else [])
     sizes = _sizes(sheet, panels, bits, preset)
     parts: dict[str, Part] = {}
     for p in sheet.placements:
         bit = bits[p.panel].outline
-        if bit is not None:
+        if bit is not None and p.panel in tabbed:
             clear = keep_clear.get(p.panel, ())
             size = sizes[p.panel]
             parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel], size)

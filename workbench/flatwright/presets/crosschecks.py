@@ -190,6 +190,8 @@ def _holding(preset: Preset, problems: Problems) -> None:
         problems.add(
             "holding.vacuum.pressure", f"{pressure:g} kPa is more than the air's own {ATMOSPHERE:g} kPa"
         )
+    if {"onion skin", "tabs"} <= set(preset.holding.method):
+        problems.add("holding.method", "an onion skin is in place of tabs; name one of the two")
     skin = preset.holding.onion_skin.thickness
     thinnest = min((b.nominal for b in preset.boards), default=math.inf)
     if "onion skin" in preset.holding.method and skin > thinnest / 2.0:

@@ -22,6 +22,7 @@ declare(
     proof__unplanned_cut="something is cut that the plan does not know",
     proof__tab_missing="a planned tab is not there",
     proof__tab_size="a tab has not its planned length or height",
+    proof__skin_missing="a skin that should hold a part is cut through",
     proof__screw_hit="a bit touches the head of a hold-down screw",
     proof__spot_missing="a screw has no spot mark, or a mark has no screw",
     proof__spot_depth="a spot mark has not its planned depth",

@@ -25,7 +25,7 @@ from flatwright.proof.screws import check_heads, check_spots
 from flatwright.proof.stickout import check_clamps, check_collet, check_length
 from flatwright.proof.sweeps import Sweeps, joined
 from flatwright.proof.tabs import check_tabs, kerfs
-from flatwright.proof.target import Target, expected, grown, target
+from flatwright.proof.target import Expected, Target, expected, grown, target
 
 BOTTOM = 0.05  # mm above the planned depth of through cuts, at which they must be open
 WASTE = 1.0  # mm beside a part's kerf that a path may still run
@@ -88,7 +88,7 @@ def _parts(
 ) -> tuple[dict[str, Recovered], tuple[Worst, ...], list[Finding]]:
     """Every placed panel, recovered and compared."""
     area = shapely.box(0.0, 0.0, *sheet.size)
-    through = BOTTOM - preset.machine.overcut
+    through = BOTTOM + (sheet.skin or -preset.machine.overcut)
     parts: dict[str, Recovered] = {}
     worst: list[Worst] = []
     vacuum = "vacuum" in preset.holding.method
@@ -107,15 +107,29 @@ def _parts(
         tabs = list(check_tabs(t, beside, near, sheet.name))
         findings += [*found, *tabs]
         worst.append(deepest)
+        thin = sheet.skin > 0.0 and _cut_free(t, e, near, area, sheet.skin - BOTTOM)
+        if thin:
+            message = f"its skin of {sheet.skin:g} mm is cut through"
+            findings.append(part_finding("proof.skin-missing", t, sheet.name, message, _middle(t)))
         held = bool(t.tabs) and not any(f.code == "proof.tab-missing" for f in tabs)
+        held = held or (sheet.skin > 0.0 and not thin)
         findings += check_order(cuts, part, near, held, sheet, through, vacuum)
     return parts, tuple(worst), findings
 
 
+def _cut_free(t: Target, e: Expected, near: Maps, area: BaseGeometry, level: float) -> bool:
+    """Whether the part is loose at a level already."""
+    part = recover(t, e, near, area, level)
+    return part is not None and part.free <= level + 1e-9
+
+
 def _missing(t: Target, sheet: Sheet) -> Finding:
+    return part_finding("proof.missing-part", t, sheet.name, "it is not cut out of the sheet", _middle(t))
+
+
+def _middle(t: Target) -> tuple[float, float]:
     x, y = t.outer.centroid.coords[0]
-    at = (round(x, 1), round(y, 1))
-    return part_finding("proof.missing-part", t, sheet.name, "it is not cut out of the sheet", at)
+    return (round(x, 1), round(y, 1))
 
 
 def _waste(sheet: Sheet, targets: Sequence[Target], cuts: list[Run]) -> Iterator[Finding]:

@@ -168,6 +168,12 @@ def _free(w: _Writer) -> Step:
             f"Cut the {_count(len(w.sheet.tabs), 'tab')} with a chisel or a fine saw, away from the hand "
             "that holds the part. "
         )
+    if w.sheet.skin > 0.0:
+        how += (
+            f"Cut the skin of {w.lengths.says(w.sheet.skin)} around each part with a knife, away from "
+            "the hand "
+            "that holds it, and sand its rest off. "
+        )
     if w.sheet.screws:
         how += f"Take the {_fastener(w)}s out. "
     return Step("Free the parts", f"{how}Mark each part with its name from the map.")
