@@ -10,6 +10,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,9 @@ import jsonschema
 import pytest
 
 from flatwright import resources
+from flatwright.boards.batch import measured
+from flatwright.presets.reading import load
+from flatwright.proof.check import prove
 from flatwright.proof.reader import read_program
 from support.runs import PIECES, Run, results_folder, run_piece
 
@@ -219,3 +223,9 @@ def test_what_holds_in_place_of_tabs_is_proven_too(
     assert [s.skin for s in run.plan.sheets] == [skin] * len(run.plan.sheets)
     told = {f.code for f in run.result.findings if f.code.startswith("proof.")}
     assert told <= {"proof.verdict", "proof.ramp-across-grain"}
+    if skin:  # a plan that wants more of it to stand finds it cut through
+        thicker = replace(run.plan, sheets=tuple(replace(s, skin=skin + 0.3) for s in run.plan.sheets))
+        preset = load(run.folder.with_suffix(".shop.json"))
+        batch = measured("birch 18", 18.0, [17.7, 17.75])
+        found, _ = prove(thicker, preset, run.programs(), batches=[batch])
+        assert "proof.skin-missing" in {f.code for f in found}
