@@ -7,14 +7,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 from flatwright.panels import slanted
 from flatwright.panels.own_frame import own_frame
 from flatwright.panels.pockets import pockets
 from flatwright.panels.reasons import LEVEL, NotAPanel
-from flatwright.panels.regions import levels, regions, silhouette
+from flatwright.panels.regions import levels, regions, shallow, silhouette
 from flatwright.panels.solid import Solid
 from flatwright.panels.sound import check_sound
+from flatwright.panels.thin import thin_places
 from flatwright.panels.view import broad_view
 from flatwright.panels.walls import walls
 from flatwright.plan import Panel
@@ -23,6 +25,7 @@ declare(
     "warning",
     panel__left_out="a solid is not a flat panel that a router can cut; it is left out",
     panel__invalid="the kernel finds the solid unusable; it is left out",
+    panel__shallow_step="a step in a broad face is too shallow to be cut; the face is read as flat",
 )
 
 
@@ -81,7 +84,8 @@ def panel_of(solid: Solid) -> tuple[Panel, list[Finding]]:
     if thickness > min(x1 - x0, y1 - y0) + LEVEL:
         raise NotAPanel("it is thicker than it is wide, so it is no flat board")
     sunk = [*pockets(upper, top, "+n", holes, own), *pockets(lower, bottom, "-n", holes, own)]
-    check_sound(view, (i for side in (up, down) for level in side.values() for i in level), outer, holes)
+    faces = [i for side in (up, down) for level in side.values() for i in level]
+    check_sound(view, faces, own, outer, holes)
     panel = Panel(
         name=solid.label,
         source=solid.source,
@@ -92,7 +96,23 @@ def panel_of(solid: Solid) -> tuple[Panel, list[Finding]]:
         holes=tuple(holes),
         pockets=tuple(sorted(sunk, key=lambda p: (p.side, _place(p.outline)))),
     )
-    return panel, slanted.said(panel, pairs, own)
+    steps = [step for side in (up, down) for step in shallow(view, side)]
+    return panel, [
+        *slanted.said(panel, pairs, own),
+        *(_flattened(panel, own.place(view.middle(i)), height) for i, height in steps),
+        *thin_places(panel),
+    ]
+
+
+def _flattened(panel: Panel, at: Point, height: float) -> Finding:
+    place = f"({at[0]:.1f}, {at[1]:.1f})"
+    return finding(
+        "panel.shallow-step",
+        f"{panel.name} at {place}",
+        f"a face of {panel.name} at {place} lies {height:.3g} mm off the rest; it is read as flat",
+        "Draw them at one height, or draw a pocket deep enough to be cut.",
+        panels=[panel.name],
+    )
 
 
 def _place(outline: Outline) -> tuple[float, ...]:

@@ -44,6 +44,12 @@ class OwnFrame:
         x, y = point
         return (x * c + y * s + self.shift[0], y * c - x * s + self.shift[1])
 
+    def in_model(self, point: Point) -> str:
+        """A point of the -n face, in words that lead to it in the model: the panel's own coordinates
+        mean nothing to a reader while there is no panel."""
+        x, y, z = self.frame.to_space(np.array([point]))[0].tolist()
+        return f"x {x:.1f}, y {y:.1f}, z {z:.1f}"
+
 
 def own_frame(outer: Outline, view: View, bottom: float) -> OwnFrame:
     """The frame of a panel with this outer loop whose -n face lies at height `bottom`.

@@ -26,22 +26,19 @@ def pockets(side: Regions, face: float, name: Side, holes: list[Outline], own: O
                 out.append(Pocket(loop.reversed(), round(depth, 6), name))
             elif not any(_alike(loop, h) for h in holes) and not _is_deeper(loop, side, level, own, face):
                 u0, v0, u1, v1 = loop.bounds()
-                raise NotAPanel(
-                    f"a pocket leaves an island standing at ({(u0 + u1) / 2:.1f}, {(v0 + v1) / 2:.1f}), "
-                    "which is not cut yet"
-                )
+                place = own.in_model(((u0 + u1) / 2, (v0 + v1) / 2))
+                raise NotAPanel(f"a pocket leaves an island standing at {place}, which is not cut yet")
     return out
 
 
 def _is_deeper(loop: Outline, side: Regions, level: float, own: OwnFrame, face: float) -> bool:
     """True when a floor's inner loop bounds deeper floors or holes, not standing wood."""
-    inside = polygon(loop.ccw())
+    inside = polygon(loop.ccw()).buffer(0.01)
     for other, loops in side.levels.items():
         if abs(other - face) >= abs(level - face) - LEVEL:
             continue
-        for o in loops:
-            if o.area() > 0 and inside.buffer(-0.01).intersects(polygon(own.settled(o))):
-                return False
+        if any(o.area() > 0 and inside.contains(polygon(own.settled(o))) for o in loops):
+            return False
     return True
 
 

@@ -17,6 +17,7 @@ from flatwright.panels.view import View
 
 Levels = dict[float, list[int]]
 
+SHALLOW = 0.3  # mm: a step in the broad face that no bit is sent for (common practice, no source)
 _SAME = 0.5  # mm² by which the two sides of one board may differ
 
 
@@ -29,7 +30,8 @@ class Regions:
 
 
 def levels(view: View) -> tuple[Levels, Levels]:
-    """Heights of the faces that look along the view's normal and against it, with their indices."""
+    """Heights of the faces that look along the view's normal and against it, with their indices,
+    from the outermost inwards."""
     flat = [(i, f) for i, f in enumerate(view.solid.faces) if f.kind == "plane"]
     directions = np.array([f.direction for _, f in flat])
     heights = (np.array([f.point for _, f in flat]) @ view.normal).tolist()
@@ -37,14 +39,14 @@ def levels(view: View) -> tuple[Levels, Levels]:
     for sign in (1.0, -1.0):
         looks = np.linalg.norm(directions - sign * view.normal, axis=1) < SQUARE
         found = [(h, i) for h, (i, _), yes in zip(heights, flat, looks.tolist(), strict=True) if yes]
-        sides.append(_clustered(sorted(found, key=lambda h: -sign * h[0]), sign))
+        sides.append(_flattened(_clustered(sorted(found, key=lambda h: -sign * h[0])), view))
     up, down = sides
     if not up or not down:
         raise NotAPanel("it has no two parallel broad faces")
     return up, down
 
 
-def _clustered(found: Sequence[tuple[float, int]], sign: float) -> Levels:
+def _clustered(found: Sequence[tuple[float, int]]) -> Levels:
     """Heights from the outermost inwards; one within `LEVEL` of the level before it belongs to that."""
     out: Levels = {}
     level = 0.0
@@ -55,13 +57,34 @@ def _clustered(found: Sequence[tuple[float, int]], sign: float) -> Levels:
     return {h: sorted(indices) for h, indices in out.items()}
 
 
+def _flattened(side: Levels, view: View) -> Levels:
+    """The broad face takes in what lies a hair above or below it: of the outermost levels the largest."""
+    outer = [h for h in side if abs(h - next(iter(side))) < SHALLOW]
+    if len(side) < 2:
+        return side
+    face = max(outer, key=lambda h: round(sum(view.area(i) for i in side[h]), 3))
+    near = [h for h in side if abs(h - face) < SHALLOW]
+    rest = {h: indices for h, indices in side.items() if h not in near}
+    return {face: sorted(i for h in near for i in side[h]), **rest}
+
+
+def shallow(view: View, side: Levels) -> list[tuple[int, float]]:
+    """Faces that were taken into the broad face, with the height of the step, mm."""
+    face, indices = next(iter(side.items()))
+    heights = [(i, float(view.solid.faces[i].point @ view.normal) - face) for i in indices]
+    return [(i, abs(h)) for i, h in heights if abs(h) >= LEVEL]
+
+
 def regions(view: View, side: Levels) -> Regions:
-    """The loops of one side's levels."""
+    """The loops of one side's levels, the broad face first."""
     faces = {level: [w for i in indices if (w := view.wires(i))] for level, indices in side.items()}
-    several = len(side) > 1
+    several = len(side) > 1 or bool(shallow(view, side))
     try:
-        loops = {level: united(found, split=several) for level, found in faces.items()}
-        if not several:
+        loops = {
+            level: united(found, split=several, touching="floors" if k else "wood")
+            for k, (level, found) in enumerate(faces.items())
+        }
+        if len(side) == 1:
             return Regions(loops, next(iter(loops.values())))
         return Regions(loops, united([f for found in faces.values() for f in found], split=True))
     except LoopError as e:

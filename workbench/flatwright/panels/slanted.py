@@ -13,18 +13,18 @@ from collections.abc import Sequence
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.offset import move_edges
 from flatwright.geometry.outline import Outline
-from flatwright.panels.loops import SNAP
 from flatwright.panels.own_frame import OwnFrame
 from flatwright.panels.reasons import NotAPanel
 from flatwright.panels.regions import Regions
 from flatwright.panels.walls import Slanted
+from flatwright.panels.welding import WELD
 from flatwright.plan import Panel
 
 declare("note", panel__slanted_slot="a slot with slanted walls is read as the upright slot that clears it")
 
 Pairs = Sequence[tuple[Slanted, Slanted]]
 
-_ON = 10 * SNAP  # mm between an edge and the wall that it belongs to
+_ON = 2 * WELD  # mm between an edge and the wall that it belongs to
 
 
 def upright(side: Regions, pairs: Pairs, top: bool) -> Regions:

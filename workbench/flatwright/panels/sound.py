@@ -16,19 +16,21 @@ import numpy as np
 
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import crossing
+from flatwright.panels.own_frame import OwnFrame
 from flatwright.panels.reasons import LEVEL, NotAPanel
 from flatwright.panels.view import View
 
 
-def check_sound(view: View, faces: Iterable[int], outer: Outline, holes: Sequence[Outline]) -> None:
+def check_sound(
+    view: View, faces: Iterable[int], own: OwnFrame, outer: Outline, holes: Sequence[Outline]
+) -> None:
     """Raise NotAPanel when a level face is not flat, or when loops cross, meet or lie outside the outline."""
     if not all(_is_flat(view, i) for i in faces):
         raise NotAPanel("the edges of a face do not lie in it")
     place = crossing(outer, holes)
     if place is not None:
-        raise NotAPanel(
-            f"its outline or a hole touches or crosses itself or another at ({place[0]:.1f}, {place[1]:.1f})"
-        )
+        where = own.in_model(place)
+        raise NotAPanel(f"its outline or a hole touches or crosses itself or another at {where}")
 
 
 def _is_flat(view: View, i: int) -> bool:

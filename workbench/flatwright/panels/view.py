@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from flatwright.geometry.arcs import Segment
+from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.frame import canonical_sign
 from flatwright.geometry.outline import chain_area
 from flatwright.panels.loops import oriented, plane_segments
@@ -46,6 +46,12 @@ class View:
     def area(self, i: int) -> float:
         """Area of face i, mm²; only of one that lies square to the view."""
         return sum(chain_area(wire) for wire in self.wires(i))
+
+    def middle(self, i: int) -> Point:
+        """The middle of the box about face i, in the plane."""
+        boxes = [s.bounds() for wire in self.wires(i) for s in wire]
+        x0, y0, x1, y1 = zip(*boxes, strict=True)
+        return ((min(x0) + max(x1)) / 2, (min(y0) + max(y1)) / 2)
 
 
 def broad_view(solid: Solid) -> View:
