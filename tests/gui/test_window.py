@@ -16,7 +16,8 @@ from support.sheet_programs import program, shop
 from support.sources import ROOT
 from support.window import make_home, walk
 
-BUTTONS = ["Measure Boards", "Apply Shop Rules", "Findings", "Shop Preset", "Operator Sheet"]
+BUTTONS = ["Measure Boards", "Apply Shop Rules", "Findings", "Fit Joints", "Relieve Corners"]
+BUTTONS += ["Choose Show Face", "Set Grain", "Shop Preset", "Operator Sheet"]
 
 
 def thick_bits(folder: Path) -> Path:

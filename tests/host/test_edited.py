@@ -50,8 +50,8 @@ def drawn(doc: Any) -> list[tuple[Any, ...]]:
 
 def set_all(doc: Any) -> None:
     """One edit of each kind."""
-    api.fit_joints(doc, ("Side", "Shelf"), "slip", NEAR)
-    api.relieve_corners(doc, "Side", CORNER, "off")
+    api.fit_joints(doc, [("Side", "Shelf", NEAR, "slip")])
+    api.relieve_corners(doc, [("Side", CORNER)], "off")
     api.set_grain(doc, ["Side"], 90)
     api.choose_show_face(doc, ["Shelf"], "-n")
 
@@ -140,8 +140,8 @@ def test_an_edit_is_one_undo_step(document: Any, out: Path) -> None:
     for name, edit in (
         ("Set Grain", lambda: api.set_grain(document, ["Side", "Shelf"], "any")),
         ("Choose Show Face", lambda: api.choose_show_face(document, ["Side"], "both")),
-        ("Fit Joints", lambda: api.fit_joints(document, ("Side", "Shelf"), "press")),
-        ("Relieve Corners", lambda: api.relieve_corners(document, "Side", CORNER, "dog-bone")),
+        ("Fit Joints", lambda: api.fit_joints(document, [("Side", "Shelf", None, "press")])),
+        ("Relieve Corners", lambda: api.relieve_corners(document, [("Side", CORNER)], "dog-bone")),
     ):
         edit()
         done = edited.edits(document)
@@ -250,8 +250,8 @@ def test_a_file_of_edits_that_is_not_sound_changes_nothing(tmp_path: Path) -> No
     ("edit", "says"),
     [
         (lambda d: api.set_grain(d, ["Door"], 0), "no fitted panel called Door"),
-        (lambda d: api.fit_joints(d, ("Side", "Side"), "slip"), "no joint between"),
-        (lambda d: api.relieve_corners(d, "Side", (9, 100, 250), "off"), "no inside corner"),
+        (lambda d: api.fit_joints(d, [("Side", "Side", None, "slip")]), "no joint between"),
+        (lambda d: api.relieve_corners(d, [("Side", (9, 100, 250))], "off"), "no inside corner"),
     ],
 )
 def test_what_is_not_there_cannot_be_edited(document: Any, out: Path, edit: Any, says: str) -> None:

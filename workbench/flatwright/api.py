@@ -157,40 +157,41 @@ def choose_show_face(doc: Any = None, panels: Iterable[str] = (), face: Show | N
 
 
 def fit_joints(
-    doc: Any = None,
-    between: tuple[str, str] = ("", ""),
-    fit_class: str | None = None,
-    near: Sequence[float] | None = None,
+    doc: Any = None, joints: Iterable[tuple[str, str, Sequence[float] | None, str | None]] = ()
 ) -> None:
-    """Choose the fit class of the joint between two panels, by name, that is nearest to a point of the
-    assembly (mm), or of all joints between them; None leaves it to the rules."""
+    """Choose the fit class of joints: (panel, panel, near, class) each, the joint between two panels, by
+    name, that is nearest to a point of the assembly (mm; None: all joints between them); a class of None
+    leaves it to the rules."""
     doc = _open_document(doc)
     from flatwright.host import edited
     from flatwright.host.session import transaction
 
-    sources = (edited.panel(doc, between[0]).Source, edited.panel(doc, between[1]).Source)
-    ref = pointed_joint(edited.joint_spots(doc), sources, near)
-    edit = None if fit_class is None else JointEdit(ref, fit_class)
+    edits, spots = edited.edits(doc), edited.joint_spots(doc)
+    for a, b, near, fit_class in joints:
+        sources = (edited.panel(doc, a).Source, edited.panel(doc, b).Source)
+        ref = pointed_joint(spots, sources, near)
+        edits = edits.with_joint(None if fit_class is None else JointEdit(ref, fit_class), ref)
     with transaction(doc, "Fit Joints"):
-        edited.change(doc, edited.edits(doc).with_joint(edit, ref))
+        edited.change(doc, edits)
 
 
 def relieve_corners(
     doc: Any = None,
-    panel: str = "",
-    near: Sequence[float] = (0.0, 0.0, 0.0),
+    corners: Iterable[tuple[str, Sequence[float]]] = (),
     kind: CornerKind | None = None,
 ) -> None:
-    """Choose the relief of the fitted panel's inside corner that is nearest to a point of the assembly
-    (mm); None leaves it to the rules."""
+    """Choose the relief of corners: (panel, near) each, the fitted panel's inside corner that is nearest to
+    a point of the assembly (mm); a kind of None leaves it to the rules."""
     doc = _open_document(doc)
     from flatwright.host import edited
     from flatwright.host.session import transaction
 
-    edit = edited.corner_edit(doc, panel, near, kind or "least visible")
+    edits = edited.edits(doc)
+    for panel, near in corners:
+        edit = edited.corner_edit(doc, panel, near, kind or "least visible")
+        edits = edits.with_corner(None if kind is None else edit, edit.at)
     with transaction(doc, "Relieve Corners"):
-        now = edited.edits(doc).with_corner(None if kind is None else edit, edit.at)
-        edited.change(doc, now)
+        edited.change(doc, edits)
 
 
 def _set_panels(doc: Any, name: str, panels: Iterable[str], **values: Any) -> None:

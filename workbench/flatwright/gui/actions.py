@@ -4,7 +4,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import FreeCAD as App
 import FreeCADGui as Gui
@@ -12,8 +14,11 @@ from PySide import QtCore, QtGui
 
 from flatwright import api
 from flatwright.findings import UsageError
-from flatwright.gui import running, task
+from flatwright.gui import running, selected, task
+from flatwright.gui.choice_panel import ChoicePanel, grain_panel, show_face_panel
+from flatwright.gui.corners_panel import CornersPanel
 from flatwright.gui.folder_dialog import ask_folder
+from flatwright.gui.joints_panel import JointsPanel
 from flatwright.gui.measure_panel import MeasurePanel
 from flatwright.gui.progress import ProgressBar
 from flatwright.gui.summary_panel import SummaryPanel
@@ -72,6 +77,47 @@ def can_findings() -> bool:
 def do_findings() -> None:
     """Show what the last run found."""
     task.show(SummaryPanel(App.ActiveDocument))
+
+
+can_fit_joints = can_relieve_corners = can_choose_show_face = can_set_grain = can_findings
+
+
+def do_fit_joints() -> None:
+    """Open the panel with the joints of the selected panels, of all if none is selected."""
+    task.close_ours()
+    doc = App.ActiveDocument
+    try:
+        panel = JointsPanel(doc, selected.panels(doc))
+    except UsageError as e:
+        running.tell(str(e))
+    else:
+        task.show(panel)
+
+
+def do_relieve_corners() -> None:
+    """Open the panel that follows what is clicked."""
+    task.close_ours()
+    task.show(CornersPanel(App.ActiveDocument))
+
+
+def do_choose_show_face() -> None:
+    """Ask for the selected panels' show face."""
+    _ask_of_panels(show_face_panel)
+
+
+def do_set_grain() -> None:
+    """Ask for the selected panels' grain."""
+    _ask_of_panels(grain_panel)
+
+
+def _ask_of_panels(panel: Callable[[Any, Any], ChoicePanel]) -> None:
+    task.close_ours()
+    doc = App.ActiveDocument
+    panels = selected.panels(doc)
+    if panels:
+        task.show(panel(doc, panels))
+    else:
+        running.tell("select panels first: the fitted ones, or what they were drawn as")
 
 
 def can_shop_preset() -> bool:

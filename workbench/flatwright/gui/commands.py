@@ -65,6 +65,30 @@ COMMANDS = (
         "Show what the last Apply Shop Rules found",
     ),
     Command(
+        "FitJoints",
+        "fit_joints",
+        "Fit Joints",
+        "Choose by hand how tightly joints of the selected panels fit",
+    ),
+    Command(
+        "RelieveCorners",
+        "relieve_corners",
+        "Relieve Corners",
+        "Choose by hand how inside corners are relieved",
+    ),
+    Command(
+        "ChooseShowFace",
+        "choose_show_face",
+        "Choose Show Face",
+        "Choose by hand which face of the selected panels is seen",
+    ),
+    Command(
+        "SetGrain",
+        "set_grain",
+        "Set Grain",
+        "Set by hand which way the face grain of the selected panels runs",
+    ),
+    Command(
         "ChooseShopPreset",
         "shop_preset",
         "Shop Preset",

@@ -15,6 +15,7 @@ from flatwright import api
 from flatwright.findings import UsageError
 from flatwright.gui import running, task
 from flatwright.gui.board_fields import BoardFields
+from flatwright.gui.stale import show_if_stale
 from flatwright.gui.units import unit
 from flatwright.host import measuring, remembered
 from flatwright.presets.reading import load
@@ -63,8 +64,7 @@ class MeasurePanel:
             if not running.run(f"measure_boards(readings={groups!r})"):
                 return False
         Gui.Control.closeDialog()
-        if remembered.stale(self.doc):
-            QtCore.QTimer.singleShot(0, lambda: _show_summary(self.doc))
+        show_if_stale(self.doc)
         return True
 
     def reject(self) -> bool:
@@ -85,9 +85,3 @@ def _needed(doc: Any, boards: Any) -> list[measuring.Needed]:
         return measuring.needed_boards(drawn, boards, remembered.readings(doc))[0]
     except UsageError:
         return measuring.needed_boards(drawn, boards, ())[0]
-
-
-def _show_summary(doc: Any) -> None:
-    from flatwright.gui.summary_panel import SummaryPanel
-
-    task.show(SummaryPanel(doc))
