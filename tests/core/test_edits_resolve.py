@@ -14,6 +14,7 @@ from flatwright.edits.by_hand import ByHand
 from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit, PanelRef
 from flatwright.edits.spots import Panels, point3, spot_of
 from flatwright.findings import Finding
+from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import rectangle
 from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import Piece, fit_piece, surroundings
@@ -179,6 +180,19 @@ def test_a_reference_that_fits_two_joints_changes_neither() -> None:
     edits = Edits(joints=(JointEdit(tenon(unit(tenons=(80.0,)), 80.0), "slip"),))
     run = done(unit(tenons=(55.0, 105.0)), edits)
     assert run.codes == ["edit.torn"]
+    assert set(run.classes().values()) == {"glue"}
+    assert run.hand.kept == edits
+
+
+def test_a_piece_that_was_turned_round_takes_no_edit_to_the_wrong_joint() -> None:
+    """Half a turn about z puts the far tenon where the near one was in both boxes."""
+    turned = [
+        replace(p, frame=Frame(*(v * (-1, -1, 1) for v in (p.frame.origin, p.frame.u, p.frame.v, p.frame.n))))
+        for p in unit()
+    ]
+    edits = slip_near(unit())
+    run = done(turned, edits)
+    assert run.codes == ["edit.gone"]
     assert set(run.classes().values()) == {"glue"}
     assert run.hand.kept == edits
 

@@ -10,9 +10,13 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
+from flatwright import resources
 from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, PanelEdit, PanelRef, Spot
 from flatwright.edits.text import FORMAT, EditsError, dumps, load, loads
+
+SCHEMA = Draft202012Validator(json.loads(resources.path("schemas/edits.schema.json").read_text("utf-8")))
 
 names = st.text(min_size=1, max_size=12).filter(str.strip)
 lengths = st.integers(-5_000_000, 5_000_000).map(lambda n: n / 1000)
@@ -48,6 +52,11 @@ def test_what_is_written_is_read_again(edits: Edits) -> None:
     again = loads(dumps(edits))
     for part in ("panels", "joints", "corners"):
         assert sorted(map(repr, getattr(again, part))) == sorted(map(repr, getattr(edits, part)))
+
+
+@given(documents)
+def test_what_is_written_is_as_published(edits: Edits) -> None:
+    SCHEMA.validate(json.loads(dumps(edits)))
 
 
 @given(documents)
@@ -90,6 +99,7 @@ END = {"panel": "side", "at_mm": [1, 2, 3], "of_mm": [18, 200, 300]}
 def test_every_mistake_is_told_with_its_path(parts: dict[str, Any], path: str, says: str) -> None:
     found = problems(**parts)
     assert says in found[path]
+    assert not SCHEMA.is_valid({"format": FORMAT, "version": 1, **parts})
 
 
 def test_all_mistakes_are_told_at_once() -> None:

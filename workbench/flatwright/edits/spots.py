@@ -155,10 +155,18 @@ def between(panels: Panels, ref: JointRef, found: Sequence[Place]) -> list[Place
 
 def distance(panels: Panels, ref: JointRef, place: Place) -> float:
     """How far a joint of the right pair is from what a reference says: the sum over both panels, mm;
-    infinite where it is out of reach on both."""
-    sums = []
-    for end in ref:
-        index = panels.find(end.panel)
-        if end.spot is not None and index is not None:
-            sums.append(away(end.spot, panels.panels[index], place.at))
+    infinite where it is out of reach on both, or where the piece was turned round."""
+    ends = [(end.spot, panels.panels[i]) for end in ref if (i := panels.find(end.panel)) is not None]
+    known = [(spot, panel) for spot, panel in ends if spot is not None]
+    if len(known) == 2 and _turned(known, place.at):
+        return math.inf
+    sums = [away(spot, panel, place.at) for spot, panel in known]
     return math.inf if sums and min(sums) > REACH else sum(sums)
+
+
+def _turned(ends: Sequence[tuple[Spot, Panel]], at: Vector) -> bool:
+    """True when the way from one panel's middle to the other's has turned by more than a right angle: the
+    same place in the two boxes may be another joint then."""
+    before = [np.array(spot.of) / 2 - np.array(spot.at) for spot, _ in ends]
+    now = [sum(box_of(panel)) / 2 - at for _, panel in ends]
+    return round(float((before[1] - before[0]) @ (now[1] - now[0])), 3) < 0
