@@ -11,9 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from flatwright.plan import Plan
-from flatwright.reports.summary import summary_table, yield_of
-from support.printed_plan import TOO_NARROW, plan
+from flatwright.plan import Plan, Relief
+from flatwright.reports.operator_sheet import operator_sheet
+from flatwright.reports.summary import summary_table, visible_reliefs, yield_of
+from support.printed_plan import TOO_NARROW, plan, preset
 
 
 def test_says_what_was_made():
@@ -21,6 +22,20 @@ def test_says_what_was_made():
     for part in ("4 of 3 shapes", "2 housing", "1 error, 0 warnings, 0 notes", "read 1.50, fit 0.25", "1.75"):
         assert part in text
     assert "refused" in text.split("Sheet 2")[1] and "3 files" in text.split("Sheet 1")[1]
+
+
+def test_visible_reliefs_are_summed_in_the_summary_and_on_the_operator_sheet():
+    reliefs = tuple(Relief("shelf", "dog-bone", (0, 0), (2, 2), 3.0, shown) for shown in (5.137, 10.274, 0.0))
+    of = replace(plan(), reliefs=reliefs)
+    assert visible_reliefs(of) == pytest.approx(15.411)
+    assert "3, 15 mm2 stay visible" in summary_table(of, [], {})
+    page = operator_sheet(of, preset(), [], title="t")
+    assert "3 corners are relieved for square mates; 15 mm² of that stay visible" in page
+    hidden = replace(plan(), reliefs=reliefs[2:])
+    assert "1 corner is relieved for square mates; nothing of it shows" in operator_sheet(
+        hidden, preset(), [], title="t"
+    )
+    assert "relieved" not in operator_sheet(plan(), preset(), [], title="t")
 
 
 def test_yield_takes_holes_off():

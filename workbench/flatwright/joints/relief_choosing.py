@@ -94,11 +94,16 @@ def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]
     centres = np.array([s.centre for s in shapes]) + np.array([p.at for p in some])
     radii = np.array([s.radius for s in shapes])
     web = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1)) - radii[:, None] - radii[None]
+    pairs = np.argwhere(np.triu(web < rules.minimum_web - 1e-6, 1))
+    ends = [(shapes[i].centre, centres[j] - np.array(some[i].at)) for i, j in pairs.tolist()]
+    # reliefs of one slot see each other across it or along its edge, and near ones may run together
+    walls = wood_between(
+        [some[i].needs.place.wood for i in pairs[:, 0].tolist()],
+        np.array([a for a, _ in ends]).reshape(-1, 2),
+        np.array([b for _, b in ends]).reshape(-1, 2),
+    )
     out: dict[_Pick, float] = {}
-    for i, j in np.argwhere(np.triu(web < rules.minimum_web - 1e-6, 1)).tolist():
-        p, there = some[i], centres[j] - np.array(some[i].at)
-        # reliefs of one slot see each other across it or along its edge, and near ones may run together
-        if wood_between(p.needs.place.wood, shapes[i].centre, (float(there[0]), float(there[1]))) > WALL:
-            for q in (p, some[j]):
-                out[q] = min(out.get(q, math.inf), float(web[i, j]))
+    for i, j in pairs[walls > WALL].tolist():
+        for q in (some[i], some[j]):
+            out[q] = min(out.get(q, math.inf), float(web[i, j]))
     return out

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.outline import Floats, Outline
-from flatwright.geometry.polygon import polygon, region
+from flatwright.geometry.polygon import polygon
 from flatwright.plan import Panel
 
 LoopKind = Literal["outline", "hole", "pocket"]
@@ -101,15 +101,16 @@ class Surveyor:
         x0, y0, x1, y1 = loop.bounds()
         box = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
         kind: LoopKind = "outline" if index == 0 else "hole" if index < self._through else "pocket"
-        wood: BaseGeometry = self._wood
+        wood = self._wood(box)
         beyond: BaseGeometry = Polygon()
         sides: tuple[int, ...] = (0, 1)
         if kind == "pocket":
             sides = (0,) if self.panel.pockets[index - self._through].side == "+n" else (1,)
             beyond = box.difference(wood)
             wood = wood.difference(polygon(loop.ccw()))
-        shapes = [wood, near, beyond, *(self._covers[k] for k in sides)]
-        wood, mates, beyond, *faces = (translate(g.intersection(box), -x, -y) for g in shapes)
+        round_about = [near, *(self._covers[k] for k in sides)]
+        shapes = [wood, beyond, *(g.intersection(box) for g in round_about)]
+        wood, beyond, mates, *faces = (translate(g, -x, -y) for g in shapes)
         edges = self._edges_near(index, box.bounds, (-x, -y))
         local = Outline(loop.points - loop.points[0], loop.bulges)
         numbers = np.array([(*e.segment.p, *e.segment.q, e.segment.b, e.through) for e in edges])
@@ -123,9 +124,17 @@ class Surveyor:
     def _tree(self) -> shapely.STRtree:
         return shapely.STRtree([m.shape for m in self.mates])
 
+    def _wood(self, box: Polygon) -> BaseGeometry:
+        """The panel's wood in a box."""
+        outline, holes, tree = self._shapes
+        wood = outline.intersection(box)
+        near = sorted(tree.query(box).tolist())
+        return wood.difference(shapely.union_all([holes[k] for k in near])) if near else wood
+
     @cached_property
-    def _wood(self) -> BaseGeometry:
-        return region(self.panel.outline, self.panel.holes)
+    def _shapes(self) -> tuple[Polygon, list[Polygon], shapely.STRtree]:
+        holes = [polygon(h.ccw()) for h in self.panel.holes]
+        return polygon(self.panel.outline), holes, shapely.STRtree(holes)
 
     @cached_property
     def _edges(self) -> tuple[list[tuple[int, Segment]], Floats]:
@@ -150,7 +159,6 @@ def _rounded(values: Floats) -> bytes:
 
 
 def _fingerprint(shape: BaseGeometry) -> bytes:
-    """Its corners, rounded, and how many of them each ring has."""
-    rings = shapely.get_rings(shapely.get_parts(shape))
-    counts = shapely.get_num_coordinates(rings)
-    return counts.tobytes() + _rounded(shapely.get_coordinates(shape))
+    """Its corners, rounded; each ring ends where it began, so they tell the rings too."""
+    kind = bytes([shape.geom_type == "Polygon", shapely.get_num_geometries(shape) % 256])
+    return kind + _rounded(shapely.get_coordinates(shape))

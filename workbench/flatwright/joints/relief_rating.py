@@ -139,7 +139,8 @@ class _Webs:
     def _through_wood(self, shape: ReliefShape, s: Segment) -> bool:
         """False for an edge that the relief's centre sees only across the slot itself or along its edge."""
         foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
-        return wood_between(self.wood, shape.centre, foot) > WALL
+        wall = wood_between([self.wood], np.array([shape.centre]), np.array([foot]))
+        return bool(wall[0] > WALL)
 
 
 def _turns_left(a: Segment, b: Segment) -> bool:
@@ -147,14 +148,17 @@ def _turns_left(a: Segment, b: Segment) -> bool:
     return ux * vy - uy * vx > 0
 
 
-def wood_between(wood: BaseGeometry, a: Point, b: Point) -> float:
-    """Thickness of the wood on the way from a to b, mm; wood on one side of the way only does not count."""
-    length = math.dist(a, b)
-    if length < 1e-6:
-        return 0.0
-    nx, ny = -(b[1] - a[1]) / length * STRIP, (b[0] - a[0]) / length * STRIP
+def wood_between(wood: Sequence[BaseGeometry], a: Floats, b: Floats) -> Floats:
+    """Thickness in mm of each wood on the straight way from a to b, (n, 2) float each; wood that lies on one
+    side of the way only does not count."""
+    if not len(a):
+        return np.zeros(0)
+    way = b - a
+    length = np.hypot(*way.T)
+    across = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.maximum(length, 1e-9)[:, None] * STRIP
+    whole = np.array(list(wood), dtype=object)
     sides = [
-        shapely.Polygon([a, b, (b[0] + s * nx, b[1] + s * ny), (a[0] + s * nx, a[1] + s * ny)])
-        for s in (1, -1)
+        shapely.area(shapely.intersection(shapely.polygons(np.stack([a, b, b + w, a + w], axis=1)), whole))
+        for w in (across, -across)
     ]
-    return float(shapely.area(shapely.intersection(np.array(sides, dtype=object), wood)).min()) / STRIP
+    return np.where(length < 1e-6, 0.0, np.minimum(*sides) / STRIP)

@@ -7,13 +7,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.frame import Frame, Vector
+from flatwright.geometry.frame import Frame, Vector, cross
 from flatwright.geometry.polygon import parts, region
 from flatwright.plan import Panel
 
@@ -34,7 +35,8 @@ class Slab:
     wood: BaseGeometry
 
 
-def slabs(panel: Panel) -> list[Slab]:
+@lru_cache(maxsize=1024)
+def slabs(panel: Panel) -> tuple[Slab, ...]:
     """The panel as layers, parted at the depths of its pockets."""
     t = panel.thickness
     spans = [(t - p.depth, t) if p.side == "+n" else (0.0, p.depth) for p in panel.pockets]
@@ -47,7 +49,7 @@ def slabs(panel: Panel) -> list[Slab]:
             p.outline for p, (z0, z1) in zip(panel.pockets, spans, strict=True) if z0 < (low + high) / 2 < z1
         ]
         out.append(Slab(panel.frame, low, high, region(panel.outline, [*panel.holes, *open_here])))
-    return out
+    return tuple(out)
 
 
 def section(
@@ -66,7 +68,7 @@ def section(
 
 
 def _section(frame: Frame, z0: float, z1: float, slab: Slab, back: Vector) -> BaseGeometry:
-    line = np.cross(frame.n, slab.frame.n)
+    line = cross(frame.n, slab.frame.n)
     size = float(np.linalg.norm(line))
     if size < PARALLEL:
         return _parallel(frame, z0, z1, slab)
@@ -76,7 +78,8 @@ def _section(frame: Frame, z0: float, z1: float, slab: Slab, back: Vector) -> Ba
 def _swept(rectangle: Vector, back: Vector) -> BaseGeometry:
     if not back.any():
         return Polygon(rectangle)
-    return shapely.MultiPoint(np.vstack([rectangle, rectangle + back])).convex_hull
+    hull: BaseGeometry = shapely.convex_hull(shapely.multipoints(np.vstack([rectangle, rectangle + back])))
+    return hull
 
 
 def _parallel(frame: Frame, z0: float, z1: float, slab: Slab) -> BaseGeometry:
@@ -91,20 +94,26 @@ def _parallel(frame: Frame, z0: float, z1: float, slab: Slab) -> BaseGeometry:
 def _crossing(frame: Frame, z0: float, z1: float, slab: Slab, line: Vector) -> list[Vector]:
     """Rectangles (4, 2): stretches of the line where the slab has wood between the heights, times
     its thickness."""
-    across = np.cross(frame.n, line)  # in the frame's plane, square to the line
-    up = np.cross(slab.frame.n, line)  # in the slab's plane, square to the line
+    across = cross(frame.n, line)  # in the frame's plane, square to the line
+    up = cross(slab.frame.n, line)  # in the slab's plane, square to the line
     climb = float(up @ frame.n)  # height gained per mm along `up`
     rise = float(slab.frame.n @ across)
     middle = (slab.low + slab.high) / 2
     origin = slab.frame.to_space(np.zeros((1, 2)), middle)[0]
-    axes = np.stack([line, up], axis=1)
-    local = shapely.transform(slab.wood, lambda p: (slab.frame.to_space(p, middle) - origin) @ axes)
     at = float((origin - frame.origin) @ frame.n)
     half = (slab.high - slab.low) / 2
     tilt = float(slab.frame.n @ frame.n)  # height gained per mm along the slab's normal
     spread = abs(half * tilt / climb)
     a, b = sorted(((z0 - at) / climb, (z1 - at) / climb))
-    strip = local.intersection(box(-FAR, a - spread + TOUCH, FAR, b + spread - TOUCH))
+    low, high = a - spread + TOUCH, b + spread - TOUCH
+    # the way from the slab's own axes to those along the line and square to it, and back
+    turn_in = np.array([[line @ slab.frame.u, up @ slab.frame.u], [line @ slab.frame.v, up @ slab.frame.v]])
+    x0, y0, x1, y1 = slab.wood.bounds
+    heights = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]) @ turn_in[:, 1]
+    if high <= heights.min() or low >= heights.max():
+        return []
+    band = Polygon(np.array([[-FAR, low], [FAR, low], [FAR, high], [-FAR, high]]) @ turn_in.T)
+    strip = shapely.transform(slab.wood.intersection(band), lambda p: p @ turn_in)
     centre = float((origin - frame.origin) @ across)
     start = float((origin - frame.origin) @ line)
     plane = np.array(

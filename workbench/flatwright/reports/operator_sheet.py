@@ -21,6 +21,7 @@ from flatwright.reports.markup import Markup, join, table, tag
 from flatwright.reports.setup import Setup, setup
 from flatwright.reports.sheet_page import Context, sheet_page
 from flatwright.reports.style import style
+from flatwright.reports.summary import visible_reliefs
 
 SEVERITY_HEADS = {
     "error": "Errors: parts will not assemble, or a program would be unsafe or is missing",
@@ -86,7 +87,21 @@ def _overview(plan: Plan, numbers: Sequence[Setup], context: Context) -> Markup:
     heads = ["Sheet", "Board", "Size", "Parts", "Tabs", "Screws", "Files", "State"]
     loud = f"Do not cut {', '.join(refused)}: no programs were written. The sheet's page says why."
     banner = tag("div", tag("p", loud, class_="loud"), class_="refused") if refused else Markup("")
-    return join([banner, tag("h3", "Sheets"), table(heads, rows)])
+    return join([banner, tag("h3", "Sheets"), table(heads, rows), _reliefs(plan)])
+
+
+def _reliefs(plan: Plan) -> Markup:
+    """How many corners are relieved, and how much of it shows in the end."""
+    if not plan.reliefs:
+        return Markup("")
+    corners = "1 corner is" if len(plan.reliefs) == 1 else f"{len(plan.reliefs)} corners are"
+    area = visible_reliefs(plan)
+    shows = (
+        f"{area:.0f} mm² of that stay visible in the assembled piece"
+        if area >= 0.5
+        else "nothing of it shows"
+    )
+    return tag("p", f"{corners} relieved for square mates; {shows}.")
 
 
 def _findings(findings: Sequence[Finding]) -> Markup:

@@ -26,7 +26,7 @@ def summary_table(plan: Plan, findings: Iterable[Finding], times: Mapping[str, f
     rows = [
         ("panels", [f"{len(plan.panels)} of {shapes} shapes"]),
         ("joints", [f"{n} {kind}" for kind, n in sorted(joints.items())] or ["none"]),
-        ("reliefs", [str(len(plan.reliefs))]),
+        ("reliefs", [str(len(plan.reliefs)), f"{visible_reliefs(plan):.0f} mm2 stay visible"]),
         ("sheets", [f"{len(plan.sheets)}"]),
         *((f"  {s.name}", _sheet(plan, s)) for s in plan.sheets),
         ("findings", [_counted(severities[s], s) for s in SEVERITIES]),
@@ -41,6 +41,11 @@ def yield_of(plan: Plan, sheet: Sheet) -> float:
     panels = (plan.panel(p.panel) for p in sheet.placements)
     area = sum(abs(p.outline.area()) - sum(abs(h.area()) for h in p.holes) for p in panels)
     return area / (sheet.size[0] * sheet.size[1])
+
+
+def visible_reliefs(plan: Plan) -> float:
+    """Area of all corner reliefs that shows in the assembled piece, over both faces, mm²."""
+    return sum(r.visible for r in plan.reliefs)
 
 
 def _sheet(plan: Plan, sheet: Sheet) -> list[str]:
