@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Frame, Vector, cross
@@ -78,8 +78,7 @@ def _section(frame: Frame, z0: float, z1: float, slab: Slab, back: Vector) -> Ba
 def _swept(rectangle: Vector, back: Vector) -> BaseGeometry:
     if not back.any():
         return Polygon(rectangle)
-    hull: BaseGeometry = shapely.convex_hull(shapely.multipoints(np.vstack([rectangle, rectangle + back])))
-    return hull
+    return LineString(np.vstack([rectangle, rectangle + back])).convex_hull
 
 
 def _parallel(frame: Frame, z0: float, z1: float, slab: Slab) -> BaseGeometry:
