@@ -219,7 +219,7 @@ def _described(j: FoundJoint, c: _Clearances, scene: Scene) -> Joint:
     values: dict[str, float | str] = {}
     if j.cheeks:
         values["across_mm"] = c.over(j, 0)
-    if j.sides or j.flanks:
+    if (j.sides or j.flanks) and j.kind != "keyed tenon":  # a key bears on the board, not in its mortise
         values["along_mm"] = c.values.along
     if j.floors and j.kind != "rabbet":
         values["floor_mm"] = c.values.floor
