@@ -45,11 +45,12 @@ class Gap:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tongue:
-    """A piece of the mate in (d, f) at the mate's middle, and the receiver's layers about it in
-    (d, e): from, to, wood."""
+    """A piece of the mate in (d, f) at the mate's middle, all of the mate there, and the receiver's
+    layers about it in (d, e): from, to, wood."""
 
     m: Meeting
     wood: Polygon
+    mate: BaseGeometry
     layers: Layers
 
     @property
@@ -74,14 +75,15 @@ def _tongues(m: Meeting) -> Iterator[Tongue]:
     """The mate's wood in the receiver's thickness."""
     middle, top = m.b.thickness / 2, m.a.thickness
     f0, f1 = sorted((m.f_at(SKIN, middle), m.f_at(top - SKIN, middle)))
-    inside = m.in_b(m.b.layer_at(middle).wood).intersection(shapely.box(-FAR, f0, FAR, f1))
+    whole = m.in_b(m.b.layer_at(middle).wood)
+    inside = whole.intersection(shapely.box(-FAR, f0, FAR, f1))
     edges = [m.e_at(w, h) for w in (0.0, m.b.thickness) for h in (0.0, top)]
     woods = [(layer.low, layer.high, m.in_a(layer.wood)) for layer in m.a.layers]
     for p in parts(inside):
         if p.area > SMALL:
             d0, _, d1, _ = p.bounds
             room = shapely.box(d0 - 2 * REACH, min(edges) - 2 * REACH, d1 + 2 * REACH, max(edges) + 2 * REACH)
-            yield Tongue(m, p, [(low, high, wood.intersection(room)) for low, high, wood in woods])
+            yield Tongue(m, p, whole, [(low, high, wood.intersection(room)) for low, high, wood in woods])
 
 
 def _gaps(t: Tongue) -> Iterator[Gap]:
@@ -140,13 +142,38 @@ def _across(t: Tongue) -> Iterator[Side]:
     m = t.m
     d_low, _, d_high, _ = t.wood.bounds
     for d in _samples(d_low, d_high):
-        for h in _samples(*_engaged(t), RIMS):
-            wood = t.wood_at(h)
-            if wood is None or t.wood.distance(Point(d, m.f_at(h, t.middle))) > 2 * SKIN:
+        ends = wood_along(t.mate, d, level=False)
+        for h in (*_samples(*_engaged(t), RIMS), *_turns(t, ends)):
+            wood, w = t.wood_at(h), _between_ends(t, ends, h)
+            if wood is None or w is None:
                 continue
-            span = free_around(wood_along(wood, d, level=False), m.e_at(t.middle, h))
-            low, high = _walls(span, m.e_at(0.0, h), m.e_at(m.b.thickness, h))
+            middle = (w[0] + w[1]) / 2
+            span = free_around(wood_along(wood, d, level=False), m.e_at(middle, h))
+            low, high = _walls(span, *sorted((m.e_at(w[0], h), m.e_at(w[1], h))))
             yield (None if low is None else low * m.sin, None if high is None else high * m.sin)
+
+
+def _turns(t: Tongue, ends: Sequence[tuple[float, float]]) -> list[float]:
+    """Heights in the receiver at which a square-ended mate turns its corners."""
+    heights = [t.m.h_at(f, w) for span in ends for f in span for w in (0.0, t.m.b.thickness)]
+    return [h for h in heights if SKIN < h < t.m.a.thickness - SKIN]
+
+
+def _between_ends(t: Tongue, ends: Sequence[tuple[float, float]], h: float) -> tuple[float, float] | None:
+    """From where to where in its thickness the mate has wood at a height: the square end of a leaning
+    mate cuts a corner off. None where it has none."""
+    start, top = t.m.f_at(h, 0.0), t.m.b.thickness
+    climb = (t.m.f_at(h, top) - start) / top
+    for low, high in ends:
+        if abs(climb) < 1e-6:
+            if low - 2 * SKIN <= start <= high + 2 * SKIN:
+                return (0.0, top)
+            continue
+        a, b = sorted(((low - start) / climb, (high - start) / climb))
+        a, b = max(0.0, a), min(top, b)
+        if b - a > -1e-3:
+            return (a, max(a, b))
+    return None
 
 
 def _engaged(t: Tongue) -> tuple[float, float]:
@@ -162,13 +189,16 @@ def _floors(t: Tongue) -> Iterator[float]:
     m = t.m
     d_low, f_low, d_high, f_high = t.wood.bounds
     for f, inward in ((f_low, 1.0), (f_high, -1.0)):
-        tip = m.h_at(f, t.middle)
+        down = m.h_at(f + inward, t.middle) > m.h_at(f, t.middle)  # it rises from its tip: the floor is below
+        ends = [(m.h_at(f, w), w) for w in (0.0, m.b.thickness)]
+        tip, w = min(ends) if down else max(ends)
+        if abs(ends[0][0] - ends[1][0]) < SKIN:
+            w = t.middle
         if not 2 * SKIN < tip < m.a.thickness - 2 * SKIN:
             continue
-        down = m.h_at(f + inward, t.middle) > tip  # the tongue rises from its tip: the floor is below
         for d in _samples(d_low, d_high):
             if t.wood.distance(Point(d, f)) <= SKIN:
-                gap = _to_wood(t, Point(d, m.e_at(t.middle, tip)), tip, down)
+                gap = _to_wood(t, Point(d, m.e_at(w, tip)), tip, down)
                 if gap is not None and gap <= REACH:
                     yield gap
 
