@@ -58,7 +58,12 @@ def cross_shelf(length: float, depth: float) -> list[Panel]:
               pockets=[(rectangle(0, 200, depth, 218), 6.0, face)])
         for name, x, face in (("left", -12.0, "+n"), ("right", length - 6.0, "-n"))
     ]  # fmt: skip
-    return [*sides, board("shelf", rectangle(0, 0, length, depth), origin=(0, 0, 200))]
+    # a panel's u runs along its longer side
+    if length >= depth:
+        shelf = board("shelf", rectangle(0, 0, length, depth), origin=(0, 0, 200))
+    else:
+        shelf = board("shelf", rectangle(0, -length, depth, 0), origin=(0, 0, 200), u=(0, 1, 0))
+    return [*sides, shelf]
 
 
 @pytest.mark.parametrize(("length", "depth"), [(800.0, 300.0), (250.0, 600.0)])

@@ -41,6 +41,7 @@ from flatwright.joints.likelihood import with_odds
 from flatwright.joints.missing import cut_missing
 from flatwright.joints.movement import movements
 from flatwright.joints.piece import fit_piece, surroundings
+from flatwright.joints.sag import sags
 from flatwright.joints.slots import thicknesses
 from flatwright.panels.edges import low_edges
 from flatwright.panels.find import find_panels
@@ -169,6 +170,7 @@ def decide(
     batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
     joints, found = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
     findings += [*found, *movements(joints, piece.found, panels, batches, preset.fits)]
+    findings += sags(panels, piece.found, {b.name: b for b in preset.boards})
     plan = Plan(tuple(panels), joints, reliefs, sheets, tuple(b.as_planned() for b in batches.values()))
     programs: dict[str, tuple[SheetProgram, ...]] = {}
     zones: dict[str, BaseGeometry] = {}

@@ -18,34 +18,42 @@ from flatwright.joints.model import FoundJoint
 from flatwright.plan import Panel
 
 LEVEL = 0.87  # a panel whose normal is within 30° of upright carries load across its face
-CARRIES = ("mortise and tenon", "slot", "housing", "finger joint", "rabbet", "butt")
+HANGS = ("cross-lap", "half-lap", "T-halving", "edge to edge", "face to face")  # joints that bear no shelf
+UP = (0.0, 0.0, 1.0)
 
 
-def with_grain(
-    panels: Sequence[Panel], found: Sequence[FoundJoint], up: Sequence[float] = (0, 0, 1)
-) -> list[Panel]:
+def with_grain(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[Panel]:
     """Panels with their grain in degrees from u: 0 along u (the longer side), 90 across it."""
-    upright = np.asarray(up, dtype=np.float64)
-    return [replace(p, grain=_grain(i, p, found, upright)) for i, p in enumerate(panels)]
+    out = []
+    for panel, (along_u, along_v) in zip(panels, spans(panels, found), strict=True):
+        out.append(replace(panel, grain=90.0 if along_v > along_u else 0.0))
+    return out
 
 
-def _grain(i: int, panel: Panel, found: Sequence[FoundJoint], up: Vector) -> float:
-    if abs(float(panel.frame.n @ up)) < LEVEL:
-        return 0.0
-    x0, y0, x1, y1 = panel.outline.bounds()
-    places = []
+def spans(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[tuple[float, float]]:
+    """How far each panel spans between its supports along u and along v, mm; 0 where it does not, as
+    panels on edge do not, or those that are not held at both ends of that direction."""
+    places: list[list[Vector]] = [[] for _ in panels]
     for j in found:
-        if i in (j.receiver, j.mate) and j.kind in CARRIES and j.contacts():
-            p = np.mean([c.centre for c in j.contacts()], axis=0)
-            places.append(panel.frame.to_plane(p)[0, :2])
-    if len(places) < 2:
-        return 0.0
-    at = np.array(places)
-    spans = []
+        contacts = j.contacts()
+        if j.kind in HANGS or not contacts:
+            continue
+        middle: Vector = np.mean([c.centre for c in contacts], axis=0)
+        for i in (j.receiver, j.mate):
+            places[i].append(middle)
+    return [_spans(p, at) if len(at) > 1 else (0.0, 0.0) for p, at in zip(panels, places, strict=True)]
+
+
+def _spans(panel: Panel, places: Sequence[Vector]) -> tuple[float, float]:
+    if abs(float(panel.frame.n @ np.asarray(UP))) < LEVEL:
+        return 0.0, 0.0
+    at = panel.frame.to_plane(np.array(places))[:, :2]
+    x0, y0, x1, y1 = panel.outline.bounds()
+    out = []
     for axis, (lo, hi) in enumerate(((x0, x1), (y0, y1))):
         ends = at[:, axis]
         # supported at both ends of this direction: within a quarter of it from each
         quarter = (hi - lo) / 4
         held = ends.min() < lo + quarter and ends.max() > hi - quarter
-        spans.append(round(float(ends.max() - ends.min()), 3) if held else 0.0)
-    return 90.0 if spans[1] > spans[0] else 0.0
+        out.append(round(float(ends.max() - ends.min()), 3) if held else 0.0)
+    return out[0], out[1]
