@@ -51,6 +51,7 @@ declare(
     proof__block_delete="lines of a program run only as the operator's block delete switch says",
     proof__nail_hit="a bit touches the head of a composite nail",
     proof__extreme="a joint does not go together with the thickest or thinnest board of its batch",
+    proof__tab_on_joint="a tab stands where its part meets another: its stub must be trimmed",
     proof__inside_after_outside="a part's inside is cut after its outline",
     proof__unmeasured="joints were tried at the mean thickness only: nobody measured the board",
     proof__feed_unlike_preset="a program without a plan feeds a bit faster than the preset's cutting data",

@@ -80,7 +80,7 @@ def recovered(r: Recovered, thickness: float | None = None, *, from_bed: bool = 
     bed (`from_bed`), else their depth from the top. The frame's plane stays where it is.
     """
     panel, t = r.target.panel, r.target.top if thickness is None else thickness
-    matrix = _to_panel(r.target.placement)
+    matrix = to_panel(r.target.placement)
     layers = []
     for low, high, wood in stretched(r.layers, t - r.target.top, from_bed=from_bed):
         a, b = (t - high, t - low) if r.target.placement.flipped else (low, high)
@@ -102,7 +102,7 @@ def stretched(
     return [(moved.get(low, low), moved[high], wood) for low, high, wood in layers]
 
 
-def _to_panel(p: Placement) -> list[float]:
+def to_panel(p: Placement) -> list[float]:
     """Sheet to panel coordinates: the placement undone, as shapely's [a, b, d, e, x, y]."""
     c, s = math.cos(math.radians(p.angle)), math.sin(math.radians(p.angle))
     m = -1.0 if p.flipped else 1.0

@@ -1,0 +1,11 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Seeded faults on planned work; `FAULTS` has them all."""
+
+from __future__ import annotations
+
+from support.faults import depths as depths
+from support.faults import machine as machine
+from support.faults import motion as motion
+from support.faults import shapes as shapes
+from support.faults.registry import FAULTS as FAULTS

@@ -1,0 +1,56 @@
+# SPDX-License-Identifier: LGPL-2.1-or-later
+# SPDX-FileCopyrightText: The Flatwright authors
+"""Tabs leave stubs: none may stand where a part meets another (common practice, no source)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from shapely.geometry import Point
+
+from flatwright.findings import Finding, finding
+from flatwright.plan import Placement, Sheet, Tab
+from flatwright.proof.slab import Slab, to_panel
+
+NEAR = 0.6  # mm: a mate nearer than this is met by a stub
+ALONG = (-0.4, 0.0, 0.4)  # of the tab's length
+
+
+def check_places(sheets: Sequence[Sheet], slabs: Sequence[Slab]) -> Iterator[Finding]:
+    """Tabs that stand where the assembled parts touch."""
+    by_name = {s.name: s for s in slabs}
+    for sheet in sheets:
+        laid = {p.panel: p for p in sheet.placements}
+        for tab in sheet.tabs:
+            if tab.panel not in by_name or tab.panel not in laid:
+                continue
+            others = [m for m in slabs if m.name != tab.panel]
+            mates = [m.name for m in others if _meets(tab, laid[tab.panel], by_name, m)]
+            if mates:
+                yield finding(
+                    "proof.tab-on-joint",
+                    f"{sheet.name}, {tab.panel}, tab at ({tab.x:.1f}, {tab.y:.1f})",
+                    f"The tab of {tab.panel} at ({tab.x:.1f}, {tab.y:.1f}) stands where {tab.panel} meets "
+                    f"{mates[0]}.",
+                    "Move the tab to a free edge, or trim its stub flush before assembling.",
+                    panels=(tab.panel,),
+                    sheet=sheet.name,
+                )
+
+
+def _meets(tab: Tab, placement: Placement, slabs: dict[str, Slab], mate: Slab) -> bool:
+    own = slabs[tab.panel]
+    a, b, d, e, x, y = to_panel(placement)
+    height = own.thickness - tab.height / 2 if placement.flipped else tab.height / 2
+    turn = math.radians(tab.angle)
+    for share in ALONG:
+        px = tab.x + share * tab.length * math.cos(turn)
+        py = tab.y + share * tab.length * math.sin(turn)
+        here = np.array([[a * px + b * py + x, d * px + e * py + y]])
+        u, v, h = (float(c) for c in mate.frame.to_plane(own.frame.to_space(here, height))[0])
+        within = [layer.wood for layer in mate.layers if layer.low - NEAR < h < layer.high + NEAR]
+        if any(wood.distance(Point(u, v)) < NEAR for wood in within):
+            return True
+    return False
