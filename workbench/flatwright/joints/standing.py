@@ -23,19 +23,21 @@ def staying_faces(scene: Scene, known: Recognised, chosen: Mapping[int, Side] | 
     pairs += [(j.receiver, j.mate) for j in known.joints if j.kind in ("half-lap", "T-halving")]
     groups = joined(len(scene.panels), pairs)
     of = {i: g for g in groups for i in g}
+    # by name, not by number: the order of the panels must not decide a tie
+    lead = {g: min(g, key=lambda i: (scene.panels[i].name, i)) for g in groups}
     bears: dict[tuple[int, ...], set[bool]] = {g: set() for g in groups}
     for j in known.joints:
         for c in j.shoulders:
             for f, other in ((c.a, c.b), (c.b, c.a)):
                 group = of[f.panel]
                 if f.kind == "broad" and other.panel not in group:
-                    bears[group].add(float(f.normal @ scene.panels[group[0]].frame.n) > 0)
+                    bears[group].add(float(f.normal @ scene.panels[lead[group]].frame.n) > 0)
     centres = np.array([p.centre() for p in scene.panels])
     middle = centres.mean(axis=0)  # this turns with the piece; the middle of a box about it would not
     out: list[Side] = ["+n"] * len(scene.panels)
     for g in groups:
-        up = scene.panels[g[0]].frame.n
-        said = [_along(scene, i, chosen[i], g[0]) for i in g if i in chosen]
+        up = scene.panels[lead[g]].frame.n
+        said = [_along(scene, i, chosen[i], lead[g]) for i in g if i in chosen]
         if said:
             high = said[0]
         elif len(bears[g]) == 1:
