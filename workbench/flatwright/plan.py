@@ -187,7 +187,7 @@ class Program:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A sheet: lower left corner (0, 0), length along x; `skin` mm of wood that stay under every part and
-    drop (0: they are cut through)."""
+    drop (0: they are cut through); `screws_by_hand`: the user has placed its screws."""
 
     name: str
     board: str | None
@@ -198,6 +198,7 @@ class Sheet:
     tabs: tuple[Tab, ...] = ()
     screws: tuple[Screw, ...] = ()
     skin: float = 0.0
+    screws_by_hand: bool = False
     programs: tuple[Program, ...] = ()
 
 

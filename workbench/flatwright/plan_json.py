@@ -131,6 +131,7 @@ def _sheet_json(s: Sheet) -> dict[str, Any]:
         ],
         "screws": [{"x_mm": clean(w.x, 6), "y_mm": clean(w.y, 6)} for w in s.screws],
         "skin_mm": clean(s.skin, 6),
+        "screws_by_hand": s.screws_by_hand,
         "programs": [
             {
                 "kind": g.kind,
@@ -221,6 +222,7 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
         ),
         screws=tuple(Screw(w["x_mm"], w["y_mm"]) for w in s["screws"]),
         skin=s.get("skin_mm", 0.0),
+        screws_by_hand=s.get("screws_by_hand", False),
         programs=tuple(
             Program(
                 g["kind"],

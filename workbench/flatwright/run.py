@@ -64,13 +64,14 @@ class Run:
         times: Mapping[str, float] | None = None,
     ) -> Result:
         """Everything from reading the solids to the papers; `times` are seconds spent before."""
-        from flatwright.host import arranged, edited, remembered, tree
+        from flatwright.host import arranged, edited, moved, remembered, tree
         from flatwright.host.solids import read_solids
 
         self.times = dict(times or {})
         solids, more = self._timed("read solids", 0.0, lambda: read_solids(self.doc))
         edits = edited.edits(self.doc).under(self.edits)
-        decision = decide(solids, self.preset, groups, options, self.progress, edits)
+        by_hand = moved.moved_screws(self.doc)
+        decision = decide(solids, self.preset, groups, options, self.progress, edits, by_hand)
         self.times |= decision.times
         findings = [*more, *decision.findings]
         made_of = tree.tops(self.doc)

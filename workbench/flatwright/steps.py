@@ -32,6 +32,7 @@ from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
 from flatwright.holding.keep_outs import check_clamps
+from flatwright.holding.moved import given_up, kept_screws, same_layout
 from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
@@ -116,9 +117,10 @@ def decide(
     options: Options | None = None,
     progress: Progress | None = None,
     edits: Edits | None = None,
+    moved: Mapping[str, Sheet] | None = None,
 ) -> Decision:
-    """All steps from solids to moves, `edits` being what was decided by hand. Raises UsageError for
-    input that cannot be worked on."""
+    """All steps from solids to moves, `edits` being what was decided by hand and `moved` the sheets (by
+    name) whose screws were. Raises UsageError for input that cannot be worked on."""
     options = options or Options()
     clock = _Clock(progress)
     findings: list[Finding] = []
@@ -176,7 +178,8 @@ def decide(
     zones: dict[str, BaseGeometry] = {}
     for sheet in sheets:
         with clock.step("hold and cut", 0.60):
-            work = _SheetWork(sheet, plan, bits, piece.mating, preset, batches[sheet.board or ""])
+            there = (moved or {}).get(sheet.name)
+            work = _SheetWork(sheet, plan, bits, piece.mating, preset, batches[sheet.board or ""], there)
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
@@ -196,6 +199,7 @@ class _SheetWork:
     mating: Mapping[str, tuple[Segment, ...]]
     preset: Preset
     batch: Batch
+    moved: Sheet | None = None
 
     def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
         panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
@@ -216,14 +220,25 @@ class _SheetWork:
         widest = max((c.bit.cut for c in cuts), default=0.0)
         if cuts:
             findings += check_lies_still(self.sheet, cuts[0].bit, self.preset)
-        screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
+        keep = self.moved if self.moved and same_layout(self.moved, self.sheet) else None
+        if keep is not None:
+            screws, found = kept_screws(self.sheet, zones, laid, self.preset, widest, keep)
+        else:
+            screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
+            findings += [given_up(self.sheet)] if self.moved else []
         findings += found
         programs, found = make_programs(
             self.sheet, cuts, self.preset, screws=screws, smallest=low, largest=high
         )
         findings += found
         return (
-            replace(self.sheet, tabs=tabs, screws=screws, skin=skin_left(self.preset)),
+            replace(
+                self.sheet,
+                tabs=tabs,
+                screws=screws,
+                skin=skin_left(self.preset),
+                screws_by_hand=keep is not None,
+            ),
             programs,
             zones,
             findings,

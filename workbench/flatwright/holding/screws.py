@@ -55,11 +55,20 @@ def place_screws(
     serves = _within(candidates, targets.points, reach)
     chosen = fewest(serves, merit)
     points = _deepened(candidates[chosen], targets.points, depths, reach)
-    served = np.zeros(len(targets.owners), dtype=np.bool_)
-    for row in _within(points, targets.points, reach):
-        served |= row
     screws = tuple(Screw(float(x), float(y)) for x, y in sorted(points.tolist()))
-    return screws, _uncovered(sheet, targets, served, preset, bit)
+    return screws, check_cover(sheet, laid, screws, preset, bit)
+
+
+def check_cover(
+    sheet: Sheet, laid: Mapping[str, BaseGeometry], screws: Sequence[Screw], preset: Preset, bit: float
+) -> list[Finding]:
+    """A warning about the parts and corners of the sheet that no screw reaches."""
+    targets = _targets(sheet, laid)
+    served = np.zeros(len(targets.owners), dtype=np.bool_)
+    points = np.array([(s.x, s.y) for s in screws]).reshape(-1, 2)
+    for row in _within(points, targets.points, preset.holding.fasteners.reach):
+        served |= row
+    return _uncovered(sheet, targets, served, preset, bit)
 
 
 def check_screws(sheet: Sheet, zones: BaseGeometry, screws: Sequence[Screw]) -> list[Finding]:

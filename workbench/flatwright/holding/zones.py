@@ -8,7 +8,7 @@ keep-outs, all grown by the head's radius and the margin: a bit never meets a sc
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import shapely
 from shapely.geometry import box
@@ -42,3 +42,12 @@ def screw_zones(
     taken = shapely.union_all([swept, *laid.values(), no_screws(preset)])
     zones = inner.difference(taken.buffer(clear + ALLOWANCE, quad_segs=32))
     return shapely.union_all([p for p in parts(zones) if p.area > 0.01])
+
+
+def outside(
+    points: Sequence[tuple[float, float]], rings: Sequence[Sequence[Sequence[Sequence[float]]]]
+) -> list[int]:
+    """Numbers, from 1 on, of the points that lie in none of the zones; each zone is given as its outer
+    ring and its holes, thinned for the eye."""
+    zones = [shapely.Polygon(r[0], r[1:]).buffer(ALLOWANCE) for r in rings]
+    return [k for k, (x, y) in enumerate(points, 1) if not any(z.covers(shapely.Point(x, y)) for z in zones)]

@@ -148,6 +148,7 @@ def _write_sheet(
     if sheet.screws:
         heads = _feature(doc, group, objects.HeadsProxy, "Heads", f"Screw heads {sheet.name}")
         heads.Points = sketch
+        heads.Zones = next((m for m in members if getattr(m, objects.OURS, "") == "zones"), None)
         heads.Diameter = preset.holding.fasteners.head_diameter
         heads.Height = preset.holding.fasteners.head_height
         members.append(heads)

@@ -17,6 +17,7 @@ import FreeCAD as App
 import Part
 
 from flatwright.geometry.outline import rectangle
+from flatwright.holding.zones import outside
 from flatwright.host import shapes, views
 from flatwright.host.skipping import OURS
 from flatwright.plan import Panel, Plan, Sheet
@@ -181,6 +182,8 @@ class HeadsProxy(_Proxy):
         ("Points", "App::PropertyLink", "Sheet", "The sketch of screw points", 1),
         ("Diameter", "App::PropertyLength", "Sheet", "Diameter of the head", 1),
         ("Height", "App::PropertyLength", "Sheet", "Height of the head", 1),
+        ("Zones", "App::PropertyLink", "Sheet", "The screw zones", 1),
+        ("Outside", "App::PropertyString", "Sheet", "Which screws stand outside the zones; empty: none", 1),
     )
 
     def execute(self, obj: Any) -> None:
@@ -190,6 +193,8 @@ class HeadsProxy(_Proxy):
             for x, y in sketch_points(obj.Points)
         ]
         obj.Shape = Part.makeCompound(discs)
+        wrong = outside(sketch_points(obj.Points), json.loads(obj.Zones.ZonesJson)) if obj.Zones else []
+        obj.Outside = f"Screw {', '.join(map(str, wrong))}: a bit or a part comes too near" if wrong else ""
 
 
 def store_panel(obj: Any, panel: Panel) -> None:

@@ -27,6 +27,8 @@ COLOURS: dict[str, Colour] = {
     "heads": (0.35, 0.38, 0.42),
 }
 
+WRONG = (0.85, 0.10, 0.10)  # screws that a bit would meet
+
 # Wood does not shine: by its default FreeCAD 1.0 shows a sheet white when one looks down on it.
 _MATT = {"AmbientColor": (0.2, 0.2, 0.2), "SpecularColor": (0.0, 0.0, 0.0), "Shininess": 0.2}
 
@@ -48,6 +50,9 @@ class ObjectView:
 
     def updateData(self, obj: Any, name: str) -> None:
         """The host calls this for each property that changes."""
+        if name == "Outside":
+            colour = COLOURS["heads"] if not obj.Outside else WRONG
+            obj.ViewObject.ShapeMaterial = App.Material(DiffuseColor=colour, **_MATT)
         if name == "Shape":
             with contextlib.suppress(RuntimeError):  # a host without the library for its scene
                 _bring_forward(obj.ViewObject.RootNode)
