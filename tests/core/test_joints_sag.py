@@ -69,6 +69,17 @@ def test_what_is_not_worth_telling_or_not_known_is_not_told() -> None:
     assert told(rack(800.0)[:2]) == []  # nothing lies level
 
 
+def test_a_floor_held_all_round_is_no_shelf() -> None:
+    panels = rack(800.0)
+    walls = [
+        board(name, rectangle(0, 0, 788, 400), origin=(6.0, y, 0), u=(1, 0, 0), n=(0, -1, 0),
+              pockets=[(rectangle(0, 200, 788, 218), 6.0, face)])
+        for name, y, face in (("front", 6.0, "-n"), ("rear", 312.0, "+n"))
+    ]  # fmt: skip
+    assert len(told(panels)) == 1
+    assert told([*panels, *walls]) == []
+
+
 def test_the_stiffness_of_a_board_needs_its_plies() -> None:
     assert stiffness_of(replace(BIRCH, plies=None), 18.0) is None
     known = stiffness_of(BIRCH, 17.6)

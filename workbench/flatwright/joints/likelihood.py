@@ -142,33 +142,31 @@ class _Known:
 
 
 class _Told:
-    """Joints alike in kind of board, class and clearance, for one finding each."""
+    """Joints alike in boards, class, clearance and odds, for one finding each."""
 
     def __init__(self, fits: Fits) -> None:
         self.fits = fits
-        self.groups: dict[tuple[tuple[str, ...], str, float], list[tuple[Joint, Odds]]] = {}
+        self.groups: dict[tuple[tuple[str, ...], str, float, Odds], list[Joint]] = {}
         self.batches: dict[str, Batch] = {}
 
     def add(self, joint: Joint, slots: Sequence[Slot], odds: Odds) -> None:
         """Count a joint in."""
         here = {batch.name: batch for s in slots for _, batch in s.boards}
         self.batches |= here
-        key = (tuple(sorted(here)), str(joint.fit["class"]), round(float(joint.fit["across_mm"]), 4))
-        self.groups.setdefault(key, []).append((joint, odds))
+        key = (tuple(sorted(here)), str(joint.fit["class"]), round(float(joint.fit["across_mm"]), 4), odds)
+        self.groups.setdefault(key, []).append(joint)
 
     def findings(self) -> list[Finding]:
         """One finding for each group that is not as likely as wanted."""
         out = []
         wanted = round(self.fits.wanted_probability, 4)
-        for (boards, name, across), members in self.groups.items():
-            worst = min(members, key=lambda m: (m[1].assembles, -m[1].wanted))[1]
-            loosest = max(m[1].too_loose for m in members)
-            said = _Said(boards, name, across, [j for j, _ in members])
-            if round(worst.assembles, 4) < wanted:
+        for (boards, name, across, odds), joints in self.groups.items():
+            said = _Said(boards, name, across, joints)
+            if round(odds.assembles, 4) < wanted:
                 measured = all(self.batches[b].measured for b in boards)
-                out.append(said.unlikely(replace(worst, too_loose=loosest), wanted, measured))
-            elif round(loosest, 4) > round(1.0 - wanted, 4):
-                out.append(said.loose(loosest, self.fits.classes[name].loose))
+                out.append(said.unlikely(odds, wanted, measured))
+            elif round(odds.too_loose, 4) > round(1.0 - wanted, 4):
+                out.append(said.loose(odds.too_loose, self.fits.classes[name].loose))
         return out
 
 

@@ -25,7 +25,8 @@ WORTH_TELLING = 0.1  # mm
 
 
 def sags(panels: Sequence[Panel], found: Sequence[FoundJoint], boards: Mapping[str, Board]) -> list[Finding]:
-    """A note for each panel that spans between supports, as far as its board's plies are known.
+    """A note for each panel that spans between supports, as far as its board's plies are known; one
+    that is held all round carries both ways and sags far less, so that it has no such figures.
 
     `found` counts the panels as they are given here; `boards` are the preset's by name.
     """
@@ -33,7 +34,7 @@ def sags(panels: Sequence[Panel], found: Sequence[FoundJoint], boards: Mapping[s
     for panel, (along_u, along_v) in zip(panels, spans(panels, found), strict=True):
         board = boards.get(panel.board or "")
         stiffness = stiffness_of(board, panel.thickness) if board is not None else None
-        if stiffness is not None and max(along_u, along_v) > 0.0:
+        if stiffness is not None and (along_u > 0.0) != (along_v > 0.0):
             out += _note(panel, (along_u, along_v), stiffness)
     return out
 
