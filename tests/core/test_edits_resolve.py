@@ -4,119 +4,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from flatwright.edits.by_hand import ByHand
-from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit, PanelRef
-from flatwright.edits.spots import Panels, point3, spot_of
-from flatwright.findings import Finding
+from flatwright.edits.model import Edits, End, JointEdit, PanelEdit, PanelRef
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import rectangle
-from flatwright.joints.fit import Thickness
-from flatwright.joints.piece import Piece, fit_piece, surroundings
-from flatwright.plan import Panel, Relief
-from flatwright.presets.model import FitClass, Fits, ReliefRules
-from support.pieces import board, slot
-
-T = 18.0
-FITS = Fits(
-    "glue",
-    {"press": FitClass(0.05, 0.2, 0.3), "glue": FitClass(0.25, 0.5, 0.4), "slip": FitClass(0.4, 0.8, 0.8)},
-)
-NEAR, FAR = 40.0, 160.0  # middle of the two tenons along y
-
-
-@dataclass
-class Done:
-    """A run on panels that are there already, as `steps.decide` does it."""
-
-    hand: ByHand
-    piece: Piece
-    reliefs: list[Relief]
-
-    @property
-    def codes(self) -> list[str]:
-        return [f.code for f in self.hand.findings]
-
-    @property
-    def findings(self) -> list[Finding]:
-        return self.hand.findings
-
-    def classes(self) -> dict[float, str]:
-        """Fit class by the middle of the joint along y, of the joints of side and shelf."""
-        out = {}
-        for joint, found, ref in zip(
-            self.piece.joints, self.piece.found, self.hand.spots(self.piece.joints), strict=True
-        ):
-            if {"side", "shelf"} == set(joint.panels) and found.kind == "mortise and tenon":
-                assert ref is not None
-                spot = next(e.spot for e in ref.ref if e.panel.source == "shelf")
-                assert spot is not None
-                out[round(spot.at[1])] = str(joint.fit["class"])
-        return out
-
-
-def unit(
-    *, height: float = 300.0, below: float = 0.0, rise: float = 100.0, depth: float = 200.0,
-    tenons: Sequence[float] = (NEAR, FAR), slide: float = 0.0, first: Sequence[Panel] = (), t: float = T,
-) -> list[Panel]:  # fmt: skip
-    """An upright side (x 0..t, z from -below to height) and a shelf at z = rise whose tenons, 40 mm wide
-    about y = `tenons` (moved by `slide`), go through it."""
-    ys = [y + slide for y in tenons]
-    holes = [slot(y - 20, below + rise, y + 20, below + rise + T) for y in ys]
-    side = board(
-        "side",
-        rectangle(0, 0, depth, below + height),
-        origin=(0, 0, -below),
-        u=(0, 1, 0),
-        n=(1, 0, 0),
-        holes=holes,
-        t=t,
-    )
-    left = [(t, depth)]
-    for y in reversed(ys):
-        left += [(t, y + 20), (0, y + 20), (0, y - 20), (t, y - 20)]
-    shelf = board("shelf", [*left, (t, 0), (400, 0), (400, depth)], origin=(0, 0, rise))
-    return [*first, side, shelf]
-
-
-def done(panels: Sequence[Panel], edits: Edits = Edits(), objects: dict[str, str] | None = None) -> Done:  # noqa: B008
-    hand = ByHand(edits, panels, objects or {})
-    board_ = {p.name: Thickness(17.7, 17.7) for p in panels}
-    drawn = [replace(p, board="birch") for p in hand.shown(panels)]
-    piece, _ = fit_piece(
-        drawn, board_, FITS, classes=lambda found: hand.classes(found, FITS), stays=hand.stays()
-    )
-    piece = replace(piece, panels=tuple(hand.grained(piece.panels)))
-    corners = hand.corners(piece.panels)
-    reliefs: list[Relief] = []
-    for around in surroundings(piece):
-        radii = [3.0] * len(around.panel.loops())
-        relieved = around.relieve(radii, ReliefRules(), corners.get(around.panel.name, ()))
-        reliefs += relieved.reliefs
-        assert relieved.unused == ()
-    return Done(hand, piece, reliefs)
-
-
-def tenon(panels: Sequence[Panel], y: float = NEAR, objects: dict[str, str] | None = None) -> JointRef:
-    """What a run calls the joint whose tenon is about y."""
-    run = done(panels, objects=objects)
-    for ref, found in zip(run.hand.spots(run.piece.joints), run.piece.found, strict=True):
-        if ref is not None and found.kind == "mortise and tenon":
-            spot = next(e.spot for e in ref.ref if e.panel.source == "shelf")
-            if spot is not None and abs(spot.at[1] - y) < 5:
-                return ref.ref
-    raise LookupError(y)
-
-
-def slip_near(panels: Sequence[Panel], objects: dict[str, str] | None = None) -> Edits:
-    """The tenon at NEAR set to slip."""
-    return Edits(joints=(JointEdit(tenon(panels, objects=objects), "slip"),))
-
+from support.edited import FAR, NEAR, done, slip_near, tenon, unit
+from support.pieces import board
 
 CHANGES = {
     "nothing": {},
@@ -213,6 +112,24 @@ def test_without_a_place_all_joints_of_two_panels_are_meant() -> None:
     ]
 
 
+@given(
+    height=st.integers(200, 500), below=st.integers(0, 150), rise=st.integers(60, 150),
+    depth=st.integers(180, 300), slide=st.integers(-20, 20),
+)  # fmt: skip
+def test_an_edit_never_goes_to_the_wrong_joint(
+    height: int, below: int, rise: int, depth: int, slide: int
+) -> None:
+    """It goes with its own, or it is told that it does not."""
+    edits = Edits(joints=(JointEdit(tenon(unit()), "slip"), JointEdit(tenon(unit(), FAR), "press")))
+    tenons = [y + slide for y in (NEAR, FAR)]
+    moved = unit(height=height, below=below, rise=rise, depth=max(depth, tenons[1] + 21), tenons=tenons)
+    run = done(moved, edits)
+    classes = run.classes()
+    assert classes[min(classes)] in ("slip", "glue")
+    assert classes[max(classes)] in ("press", "glue")
+    assert len(run.findings) == list(classes.values()).count("glue")
+
+
 def test_a_class_that_the_preset_has_not_is_told() -> None:
     [edit] = slip_near(unit()).joints
     run = done(unit(), Edits(joints=(replace(edit, fit_class="loose"),)))
@@ -295,89 +212,3 @@ def test_a_board_goes_with_its_panel() -> None:
     edits = Edits((PanelEdit(PanelRef("side", "Box"), board="birch 12"),))
     renamed = [replace(p, name="left", source="left") if p.name == "side" else p for p in unit()]
     assert ByHand(edits, renamed, {"left": "Box"}).boards() == {"left": "birch 12"}
-
-
-# -- corners -----------------------------------------------------------------------------
-
-
-def corner(panels: Sequence[Panel], at: tuple[float, float, float], kind: str, served: bool = True) -> Edits:
-    """An edit of the side's corner nearest to a point of the assembly, as the window makes one."""
-    run = done(panels)
-    named = Panels(panels)
-    index = next(i for i, p in enumerate(panels) if p.name == "side")
-    end = End(named.ref(index), spot_of(panels[index], np.array(at)))
-    [edit] = slip_near(panels).joints
-    low = np.array([0.0, 0.0, 0.0])
-    joint = edit.joint if served else None
-    spot = next(e.spot for e in edit.joint if e.panel.source == "side")
-    assert spot is not None
-    middle = np.array(spot.at) + low
-    way = point3(np.array(at) - middle) if served else None
-    assert run.codes == []
-    return Edits(corners=(CornerEdit(end, kind, joint, way),))  # type: ignore[arg-type]
-
-
-def relieved(run: Done) -> set[tuple[float, float]]:
-    """Corners of the side with a relief, (y, z) to the nearest mm."""
-    [side] = [p for p in run.piece.panels if p.name == "side"]
-    out = set()
-    for r in run.reliefs:
-        if r.panel == "side":
-            _, y, z = side.frame.to_space(np.array([r.corner]), 0.0)[0]
-            out.add((float(round(y)), float(round(z))))
-    return out
-
-
-LOWER = (9.0, 20.0, 100.0)  # the corner of the near slot at its lower, outer end
-
-
-@pytest.mark.parametrize("served", [True, False], ids=["of a joint", "of the panel"])
-def test_a_relief_that_is_off_stays_off(served: bool) -> None:
-    assert (20.0, 100.0) in relieved(done(unit()))
-    edits = corner(unit(), LOWER, "off", served)
-    run = done(unit(), edits)
-    assert run.codes == []
-    assert relieved(done(unit())) - relieved(run) == {(20.0, 100.0)}
-    again = done(unit(), run.hand.kept)
-    assert relieved(again) == relieved(run)
-    assert again.hand.kept == run.hand.kept
-
-
-@pytest.mark.parametrize(
-    ("change", "off"),
-    [
-        ({"height": 400.0}, (20.0, 100.0)),
-        ({"below": 100.0}, (20.0, 100.0)),
-        ({"rise": 140.0}, (20.0, 140.0)),
-        ({"slide": 40.0, "depth": 240.0}, (60.0, 100.0)),
-        ({"first": (board("a", rectangle(0, 0, 50, 50), origin=(0, 0, 900)),)}, (20.0, 100.0)),
-    ],
-    ids=str,
-)
-def test_a_corner_goes_with_its_joint(change: dict[str, float], off: tuple[float, float]) -> None:
-    run = done(unit(**change), corner(unit(), LOWER, "off"))  # type: ignore[arg-type]
-    assert run.codes == []
-    assert relieved(done(unit(**change))) - relieved(run) == {off}  # type: ignore[arg-type]
-
-
-def test_a_corner_whose_joint_is_gone_is_told_and_kept() -> None:
-    edits = corner(unit(), LOWER, "off")
-    run = done(unit(tenons=(FAR,)), edits)
-    assert run.codes == ["edit.gone"]
-    assert "No relief at a corner of side" in run.findings[0].message
-    assert run.hand.kept == edits
-
-
-def test_a_corner_that_is_gone_is_told() -> None:
-    edits = corner(unit(), (9.0, 100.0, 200.0), "off", served=False)
-    assert done(unit(), edits).codes == ["edit.gone"]
-
-
-def test_a_relief_is_of_the_kind_that_was_chosen() -> None:
-    kinds = {}
-    for kind in ("dog-bone", "T-bone in", "T-bone out"):
-        run = done(unit(), corner(unit(), LOWER, kind))
-        [one] = [r for r in run.reliefs if r.panel == "side" and np.allclose(r.corner, (20, 100), atol=1)]
-        kinds[kind] = (one.kind, tuple(np.round(np.subtract(one.centre, one.corner), 3)))
-    assert [k for k, _ in kinds.values()] == ["dog-bone", "T-bone", "T-bone"]
-    assert len({c for _, c in kinds.values()}) == 3

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from flatwright.edits.model import CornerEdit, End, JointRef, PanelRef, Point3
-from flatwright.edits.spots import TOUCHES, JointSpot, beyond, point3, spot_of
+from flatwright.edits.spots import TOUCHES, JointSpot, beyond, box_of, point3, spot_in
 from flatwright.findings import UsageError
 from flatwright.geometry.arcs import Point
 from flatwright.geometry.corners import concave_corners
@@ -48,7 +48,7 @@ def pointed_corner(
     if at is None:
         raise UsageError(f"there is no inside corner of {panel.name} near that place")
     point = panel.frame.to_space(np.array([at]), panel.thickness / 2)[0]
-    end = End(ref, spot_of(panel, point))
+    end = End(ref, spot_in(box_of(panel), point))
     mine = [s for s in spots if s is not None and any(e.panel.source == ref.source for e in s.ref)]
     joint = min(mine, key=lambda s: _beyond(s, point3(point)), default=None)
     if joint is None or _beyond(joint, point3(point)) > TOUCHES:

@@ -10,7 +10,7 @@ stay as they were.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -20,15 +20,17 @@ from flatwright.edits.matching import match
 from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
 from flatwright.edits.spots import (
     EVEN,
+    Box,
     Panels,
     Place,
     away,
-    between,
+    by_pair,
     distance,
     joint_ref,
+    pair_of,
     point3,
     served,
-    spot_of,
+    spot_in,
 )
 from flatwright.findings import Finding
 from flatwright.geometry.corners import concave_corners
@@ -38,6 +40,7 @@ from flatwright.joints.relief_choice import CornerChoice
 from flatwright.plan import Panel
 
 CORNER_REACH = 20.0  # mm: how far a corner may be from where its joint, or its panel, says it is
+CORNER_EVEN = 4.0  # mm: two corners this close to equally far are not told apart
 FLAT = 1e-3  # cosine within which an old direction lies in a panel's plane
 
 
@@ -89,10 +92,11 @@ def joint_edits(
     by_joint: dict[int, str] = {}
     kept: list[JointEdit] = []
     findings: list[Finding] = []
+    pairs = by_pair(found)
     everywhere = [e for e in edits if all(end.spot is None for end in e.joint)]
-    single = [e for e in edits if e not in everywhere]
+    single = [e for e in edits if any(end.spot is not None for end in e.joint)]
     for edit in everywhere:
-        places = between(panels, edit.joint, found)
+        places = pairs.get(pair_of(panels, edit.joint), [])
         if places:
             a, b = (
                 End(panels.ref(i)) for i in (panels.find(end.panel) for end in edit.joint) if i is not None
@@ -102,7 +106,7 @@ def joint_edits(
         else:
             findings.append(said.gone(edit, _missing(panels, edit.joint)))
         kept.append(edit)
-    places_of, now, more = _joints([e.joint for e in single], panels, found, single)
+    places_of, now, more = _joints([e.joint for e in single], panels, pairs, single)
     findings += more
     for k, edit in enumerate(single):
         if k in places_of:
@@ -117,20 +121,23 @@ def joint_edits(
 def _joints(
     refs: Sequence[JointRef],
     panels: Panels,
-    found: Sequence[Place],
+    here: Mapping[frozenset[int], Sequence[Place]],
     edits: Sequence[JointEdit | CornerEdit],
 ) -> tuple[dict[int, Place], list[JointRef], list[Finding]]:
     """(the joint that each reference means, by its number; the references as they are now; findings)."""
-    rows = []
-    for ref in refs:
-        here = {p.index for p in between(panels, ref, found)}
-        rows.append([distance(panels, ref, p) if p.index in here else math.inf for p in found])
-    matched = match(rows, EVEN)
-    places = {k: found[t] for k, t in matched.found.items()}
+    groups: dict[frozenset[int], list[int]] = {}
+    for k, ref in enumerate(refs):
+        groups.setdefault(pair_of(panels, ref), []).append(k)
+    places: dict[int, Place] = {}
+    torn: set[int] = set()
+    for pair, mine in groups.items():
+        matched = match([[distance(panels, refs[k], p) for p in here.get(pair, [])] for k in mine], EVEN)
+        places |= {mine[r]: here[pair][t] for r, t in matched.found.items()}
+        torn |= {mine[r] for r in matched.torn}
     now = [joint_ref(panels, places[k]) if k in places else ref for k, ref in enumerate(refs)]
     findings = []
     for k, ref in enumerate(refs):
-        if k in matched.torn:
+        if k in torn:
             findings.append(said.torn(edits[k], _names(panels, ref)))
         elif k not in places:
             findings.append(said.gone(edits[k], _missing(panels, ref)))
@@ -142,36 +149,38 @@ def corner_edits(
 ) -> tuple[dict[str, list[CornerChoice]], tuple[CornerEdit, ...], list[Finding]]:
     """(choices by panel name, edits to keep, findings); `fitted` are the panels as fitted, in order."""
     serving = _joints_served(edits, panels, found)
-    corners = [_corners(p) for p in fitted]
+    by_panel: dict[int | None, list[int]] = {}
+    for k, edit in enumerate(edits):
+        by_panel.setdefault(panels.find(edit.at.panel), []).append(k)
     choices: dict[str, list[CornerChoice]] = {}
     kept = list(edits)
     findings: list[Finding] = []
     for index, panel in enumerate(fitted):
-        mine = [k for k, e in enumerate(edits) if panels.find(e.at.panel) == index]
-        rows = [[_from(edits[k], serving.get(k), panel, c) for _, c in corners[index]] for k in mine]
-        matched = match(rows, EVEN)
+        mine = by_panel.get(index, [])
+        corners = _corners(panel) if mine else []
+        rows = [[_from(edits[k], serving.get(k), panels.boxes[index], c) for _, c in corners] for k in mine]
+        matched = match(rows, CORNER_EVEN)
         for row, k in enumerate(mine):
             if row in matched.torn:
                 findings.append(said.torn(edits[k], [panel.name]))
             elif row not in matched.found:
                 findings.append(said.gone(edits[k], _no_corner(edits[k], serving.get(k))))
             else:
-                at, point = corners[index][matched.found[row]]
+                at, point = corners[matched.found[row]]
                 choices.setdefault(panel.name, []).append(CornerChoice(at, edits[k].kind))
                 joint = serving.get(k) or served(point, index, found)
                 kept[k] = _corner_now(edits[k], panels, index, point, joint)
-    findings += [
-        said.gone(e, "that panel is not in the model") for e in edits if panels.find(e.at.panel) is None
-    ]
+    findings += [said.gone(edits[k], "that panel is not in the model") for k in by_panel.get(None, [])]
     return choices, tuple(kept), findings
 
 
 def _joints_served(edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place]) -> dict[int, Place]:
     """The joint by the number of the edit; several corners may serve one joint."""
     out: dict[int, Place] = {}
+    pairs = by_pair(found)
     for k, edit in enumerate(edits):
         if edit.joint is not None:
-            places, _, _ = _joints([edit.joint], panels, found, [edit])
+            places, _, _ = _joints([edit.joint], panels, pairs, [edit])
             if 0 in places:
                 out[k] = places[0]
     return out
@@ -186,14 +195,14 @@ def _corners(panel: Panel) -> list[tuple[tuple[float, float], Vector]]:
     return [(p, panel.frame.to_space(np.array([p]), panel.thickness / 2)[0]) for p in points]
 
 
-def _from(edit: CornerEdit, joint: Place | None, panel: Panel, point: Vector) -> float:
+def _from(edit: CornerEdit, joint: Place | None, box: Box, point: Vector) -> float:
     """How far a corner is from where the edit says, mm; infinite when it is out of reach."""
     if edit.joint is not None:
         if joint is None or edit.from_joint is None:
             return math.inf
         d = float(np.linalg.norm(point - joint.at - np.array(edit.from_joint)))
     else:
-        d = math.inf if edit.at.spot is None else away(edit.at.spot, panel, point)
+        d = math.inf if edit.at.spot is None else away(edit.at.spot, box, point)
     return d if d <= CORNER_REACH else math.inf
 
 
@@ -201,7 +210,7 @@ def _corner_now(
     edit: CornerEdit, panels: Panels, index: int, point: Vector, joint: Place | None
 ) -> CornerEdit:
     """As it is to be kept: a corner at a joint goes with that joint from now on."""
-    end = End(panels.ref(index), spot_of(panels.panels[index], point))
+    end = End(panels.ref(index), spot_in(panels.boxes[index], point))
     if joint is None:
         return replace(edit, at=end)
     return CornerEdit(end, edit.kind, joint_ref(panels, joint), point3(point - joint.at))

@@ -18,27 +18,30 @@ from flatwright.plan import Panel
 
 REACH = 50.0  # mm: how far a joint may have moved on each of its two panels, and still be that joint
 TOUCHES = 3.0  # mm: how far a corner may be from the joint that it serves
-EVEN = 1.0  # mm: two candidates this close to equally far are not told apart
+EVEN = 10.0  # mm: two joints this close to equally far are not told apart
 
 
-def box_of(panel: Panel) -> tuple[Vector, Vector]:
-    """Lower and upper corner of the box about a panel in the assembly's axes, (3,) float mm."""
+Box = tuple[Vector, Vector]  # lower and upper corner in the assembly's axes, (3,) float mm
+
+
+def box_of(panel: Panel) -> Box:
+    """The box about a panel."""
     x0, y0, x1, y1 = panel.outline.bounds()
     p = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]] * 2)
     q = panel.frame.to_space(p, np.repeat([0.0, panel.thickness], 4))
     return q.min(axis=0), q.max(axis=0)
 
 
-def spot_of(panel: Panel, point: Vector) -> Spot:
-    """Where a point (3,) of the assembly is on a panel."""
-    low, high = box_of(panel)
+def spot_in(box: Box, point: Vector) -> Spot:
+    """Where a point (3,) of the assembly is on the panel that the box is about."""
+    low, high = box
     return Spot(point3(point - low), point3(high - low))
 
 
-def away(spot: Spot, panel: Panel, point: Vector) -> float:
+def away(spot: Spot, box: Box, point: Vector) -> float:
     """How far a point is from a spot, mm. Along each axis it is counted from the box's near side, from its
     far side or as a share of its size, whichever agrees best: a panel may have grown at either end."""
-    low, high = box_of(panel)
+    low, high = box
     total = 0.0
     for at, of, now, size in zip(spot.at, spot.of, point - low, high - low, strict=True):
         total += min(abs(now - at), abs((size - now) - (of - at)), abs(now - at / of * size)) ** 2
@@ -56,6 +59,7 @@ class Panels:
 
     def __init__(self, panels: Sequence[Panel], objects: Mapping[str, str] | None = None) -> None:
         self.panels = tuple(panels)
+        self.boxes = tuple(box_of(p) for p in panels)
         self._objects = dict(objects or {})
         self._by_source = {p.source: i for i, p in enumerate(panels)}
         self._by_object = {
@@ -143,30 +147,38 @@ def joint_spot(panels: Panels, place: Place) -> JointSpot:
 
 def joint_ref(panels: Panels, place: Place) -> JointRef:
     """What to call a joint from now on."""
-    a, b = (End(panels.ref(i), spot_of(panels.panels[i], place.at)) for i in place.pair)
+    a, b = (End(panels.ref(i), spot_in(panels.boxes[i], place.at)) for i in place.pair)
     return (a, b)
 
 
-def between(panels: Panels, ref: JointRef, found: Sequence[Place]) -> list[Place]:
-    """All joints between the two panels of a reference."""
-    pair = {panels.find(end.panel) for end in ref}
-    return [p for p in found if set(p.pair) == pair]
+def pair_of(panels: Panels, ref: JointRef) -> frozenset[int]:
+    """Indices of the panels of a reference that are there."""
+    found = (panels.find(end.panel) for end in ref)
+    return frozenset(i for i in found if i is not None)
+
+
+def by_pair(found: Sequence[Place]) -> dict[frozenset[int], list[Place]]:
+    """The joints by the two panels that they are between."""
+    out: dict[frozenset[int], list[Place]] = {}
+    for place in found:
+        out.setdefault(frozenset(place.pair), []).append(place)
+    return out
 
 
 def distance(panels: Panels, ref: JointRef, place: Place) -> float:
     """How far a joint of the right pair is from what a reference says: the sum over both panels, mm;
     infinite where it is out of reach on both, or where the piece was turned round."""
-    ends = [(end.spot, panels.panels[i]) for end in ref if (i := panels.find(end.panel)) is not None]
-    known = [(spot, panel) for spot, panel in ends if spot is not None]
+    ends = [(end.spot, panels.boxes[i]) for end in ref if (i := panels.find(end.panel)) is not None]
+    known = [(spot, box) for spot, box in ends if spot is not None]
     if len(known) == 2 and _turned(known, place.at):
         return math.inf
-    sums = [away(spot, panel, place.at) for spot, panel in known]
+    sums = [away(spot, box, place.at) for spot, box in known]
     return math.inf if sums and min(sums) > REACH else sum(sums)
 
 
-def _turned(ends: Sequence[tuple[Spot, Panel]], at: Vector) -> bool:
+def _turned(ends: Sequence[tuple[Spot, Box]], at: Vector) -> bool:
     """True when the way from one panel's middle to the other's has turned by more than a right angle: the
     same place in the two boxes may be another joint then."""
     before = [np.array(spot.of) / 2 - np.array(spot.at) for spot, _ in ends]
-    now = [sum(box_of(panel)) / 2 - at for _, panel in ends]
+    now = [(low + high) / 2 - at for _, (low, high) in ends]
     return round(float((before[1] - before[0]) @ (now[1] - now[0])), 3) < 0
