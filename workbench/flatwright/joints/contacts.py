@@ -9,12 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.frame import Vector, cross
-from flatwright.geometry.polygon import parts
+from flatwright.geometry.frame import Frame, Vector
 from flatwright.joints.faces import PlaneFace, face_region, plane_faces
+from flatwright.joints.meeting import Meeting, counts, edges_meet, lie_on, on_plane
 from flatwright.joints.oblique import leaning, rims
 from flatwright.plan import Panel
 
@@ -22,9 +21,6 @@ REACH = 1.0  # mm: largest drawn clearance that still counts as contact
 BITE = 0.6  # mm: how far a drawing may let faces overlap (slots drawn to the measured board)
 FACING = 1e-6  # 1 - cosine within which two normals are opposite
 DUST = 1e-6  # mm of float noise
-LEAST_AREA = 1.0  # mm²
-LEAST_WIDTH = 0.2  # mm
-HAIR = 1e-7  # of a face's size: float noise at its rim
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,18 +73,19 @@ def find_contacts(panels: Sequence[Panel]) -> Scene:
     faces = tuple(tuple(plane_faces(i, p)) for i, p in enumerate(panels))
     tables = [_Table(f) for f in faces]
     regions = _Regions(panels)
-    contacts: dict[tuple[int, int], tuple[Contact, ...]] = {}
-    for i, j in near_pairs(panels):
-        found = []
-        for a, b in tables[i].facing(tables[j]):
-            contact = _meet(faces[i][a], faces[j][b], panels, regions)
-            if contact is not None:
-                found.append(contact)
+    near = near_pairs(panels)
+    facing = [
+        (faces[i][a], faces[j][b]) for i, j in near for a, b in tables[i].facing(tables[j])
+    ]  # fmt: skip
+    found: dict[tuple[int, int], list[Contact]] = {pair: [] for pair in near}
+    for (a, b), m in zip(facing, _meetings(facing, regions), strict=True):
+        if m is not None:
+            contact = Contact(a, b, -(a.offset + b.offset), m.points, m.area, m.region)
+            found[a.panel, b.panel].append(contact)
+    for i, j in near:
         if leaning(panels[i], panels[j]):
-            found += _leaning(faces[i], faces[j], panels, regions)
-        if found:
-            contacts[i, j] = tuple(found)
-    return Scene(tuple(panels), faces, contacts)
+            found[i, j] += _leaning(faces[i], faces[j], panels, regions)
+    return Scene(tuple(panels), faces, {pair: tuple(some) for pair, some in found.items() if some})
 
 
 def near_pairs(panels: Sequence[Panel], margin: float = REACH) -> list[tuple[int, int]]:
@@ -136,6 +133,10 @@ class _Regions:
         self.panels = panels
         self.known: dict[tuple[int, str, int, str], BaseGeometry] = {}
 
+    def frame(self, face: PlaneFace) -> Frame:
+        """The frame of the face's panel."""
+        return self.panels[face.panel].frame
+
     def of(self, face: PlaneFace) -> BaseGeometry:
         plain = face.kind == "broad" and not self.panels[face.panel].pockets
         key = (face.panel, face.kind, face.loop, "" if plain else face.side)
@@ -146,25 +147,27 @@ class _Regions:
         return self.known[key]
 
 
-def _meet(a: PlaneFace, b: PlaneFace, panels: Sequence[Panel], regions: _Regions) -> Contact | None:
-    gap = -(a.offset + b.offset)
-    if a.is_line and b.is_line:
-        return _edges(a, b, gap)
-    base, other = (b, a) if a.is_line else (a, b)
-    frame = panels[base.panel].frame
-    if other.is_line:
-        common = _common(regions.of(base), frame.to_plane(other.corners)[:, :2])
-    else:
-        shape = shapely.transform(
-            regions.of(other),
-            lambda p: frame.to_plane(panels[other.panel].frame.to_space(p))[:, :2],
-        )
-        common = regions.of(base).intersection(shape)
-    if not _counts(common):
-        return None
-    height = float(base.normal @ frame.n) * (base.offset - float(base.normal @ frame.origin))
-    points = frame.to_space(shapely.get_coordinates(common), height)
-    return Contact(a, b, gap, points, float(common.area), common)
+def _meetings(facing: Sequence[tuple[PlaneFace, PlaneFace]], regions: _Regions) -> list[Meeting | None]:
+    """What the two faces of each pair have in common."""
+    edges = [k for k, (a, b) in enumerate(facing) if a.is_line and b.is_line]
+    flats = [k for k, (a, b) in enumerate(facing) if not a.is_line and not b.is_line]
+    mixed = [k for k, (a, b) in enumerate(facing) if a.is_line != b.is_line]
+    out: list[Meeting | None] = [None] * len(facing)
+    for k, m in zip(edges, edges_meet([facing[k] for k in edges]), strict=True):
+        out[k] = m
+    standing = [(b, a) if a.is_line else (a, b) for a, b in (facing[k] for k in mixed)]
+    for k, m in zip(mixed, lie_on(standing, regions.frame, regions.of), strict=True):
+        out[k] = m
+    for k in flats:
+        out[k] = _flats_meet(*facing[k], regions)
+    return out
+
+
+def _flats_meet(a: PlaneFace, b: PlaneFace, regions: _Regions) -> Meeting | None:
+    frame, other = regions.frame(a), regions.frame(b)
+    shape = shapely.transform(regions.of(b), lambda p: frame.to_plane(other.to_space(p))[:, :2])
+    common = regions.of(a).intersection(shape)
+    return on_plane(a, frame, common) if counts(common) else None
 
 
 def _leaning(
@@ -174,44 +177,7 @@ def _leaning(
     out = []
     for edges, faces, flip in ((one, other, False), (other, one, True)):
         for e, f, gap, lean, points, common in rims(edges, faces, panels, regions.of):
-            if -BITE - DUST <= gap <= REACH + DUST and _counts(common):
+            if -BITE - DUST <= gap <= REACH + DUST and counts(common):
                 contact = Contact(e, f, gap, points, float(common.area), common, lean)
                 out.append(contact.turned() if flip else contact)
     return out
-
-
-def _counts(common: BaseGeometry) -> bool:
-    if common.area < LEAST_AREA:
-        return False
-    x0, y0, x1, y1 = common.bounds
-    return bool(min(x1 - x0, y1 - y0) > LEAST_WIDTH and any(p.area > LEAST_AREA / 2 for p in parts(common)))
-
-
-def _common(wood: BaseGeometry, rectangle: Vector) -> BaseGeometry:
-    """What of a rectangle, (4, 2), lies on the (prepared) wood. Most lie on it wholly, often with their rim
-    on its rim: a hair less than the rectangle tells that quickly."""
-    middle = rectangle.mean(axis=0)
-    inner = Polygon(middle + (rectangle - middle) * (1.0 - HAIR))
-    if shapely.contains_properly(wood, inner):
-        return Polygon(rectangle)
-    return wood.intersection(Polygon(rectangle)) if shapely.intersects(wood, inner) else Polygon()
-
-
-def _edges(a: PlaneFace, b: PlaneFace, gap: float) -> Contact | None:
-    e1 = a.along
-    e2 = cross(a.normal, e1)
-    axes = np.array((e1, e2)).T
-    pa, pb = (a.corners - a.start) @ axes, (b.corners - a.start) @ axes
-    c = abs(float(b.along @ e1))
-    if min(c, 1.0 - c) < FACING:  # two rectangles with parallel sides
-        low, high = np.maximum(pa.min(axis=0), pb.min(axis=0)), np.minimum(pa.max(axis=0), pb.max(axis=0))
-        wide = high - low
-        if wide.min() <= LEAST_WIDTH or wide.prod() < LEAST_AREA:
-            return None
-        corners = np.array((low, (high[0], low[1]), high, (low[0], high[1])))
-        return Contact(a, b, gap, a.start + corners @ axes.T, float(wide.prod()))
-    common = Polygon(pa).intersection(Polygon(pb))
-    if not _counts(common):
-        return None
-    points = a.start + shapely.get_coordinates(common) @ axes.T
-    return Contact(a, b, gap, points, float(common.area))

@@ -54,11 +54,14 @@ def plane_faces(index: int, panel: Panel) -> list[PlaneFace]:
     out = [_broad(index, panel, "+n", t), _broad(index, panel, "-n", 0.0)]
     through = [panel.outline, *panel.holes]
     pockets = [(p, p.outline.segments()) for p in panel.pockets]
-    for loop, outline in enumerate(through):
-        for k, s in enumerate(outline.segments()):
-            if s.is_line:
-                for t0, t1, z0, z1 in _edge_pieces(s, panel, pockets):
-                    out.append(_upright(index, panel, "edge", loop, k, s.part(t0, t1), z0, z1))
+    edges = [
+        (loop, k, s.part(t0, t1), z0, z1)
+        for loop, outline in enumerate(through)
+        for k, s in enumerate(outline.segments())
+        if s.is_line
+        for t0, t1, z0, z1 in _edge_pieces(s, panel, pockets)
+    ]
+    out += _uprights(index, panel, "edge", edges)
     for n, (pocket, segs) in enumerate(pockets):
         loop = len(through) + n
         z_floor = t - pocket.depth if pocket.side == "+n" else pocket.depth
@@ -70,13 +73,14 @@ def plane_faces(index: int, panel: Panel) -> list[PlaneFace]:
                       points, points[0], panel.frame.u)
         )  # fmt: skip
         z_top = t if pocket.side == "+n" else 0.0
-        for k, s in enumerate(segs):
-            if s.is_line:
-                for t0, t1 in _standing(s, through, panel, n):
-                    out.append(
-                        _upright(index, panel, "wall", loop, k, s.part(t0, t1),
-                                 min(z_floor, z_top), max(z_floor, z_top))
-                    )  # fmt: skip
+        low, high = min(z_floor, z_top), max(z_floor, z_top)
+        walls = [
+            (loop, k, s.part(t0, t1), low, high)
+            for k, s in enumerate(segs)
+            if s.is_line
+            for t0, t1 in _standing(s, through, panel, n)
+        ]
+        out += _uprights(index, panel, "wall", walls)
     return out
 
 
@@ -98,15 +102,24 @@ def _broad(index: int, panel: Panel, side: Side, z: float) -> PlaneFace:
     )
 
 
-def _upright(
-    index: int, panel: Panel, kind: FaceKind, loop: int, k: int, s: Segment, z0: float, z1: float
-) -> PlaneFace:
+def _uprights(
+    index: int, panel: Panel, kind: FaceKind, pieces: Sequence[tuple[int, int, Segment, float, float]]
+) -> list[PlaneFace]:
+    """Faces on straight pieces of the panel's loops: (loop, segment, piece, lowest and greatest height)."""
+    if not pieces:
+        return []
     f = panel.frame
-    p = f.to_space(np.array([s.p, s.q, s.q, s.p]), np.array([z0, z0, z1, z1]))
-    dx, dy = s.direction(0.0)
-    along = dx * f.u + dy * f.v
-    normal = dy * f.u - dx * f.v  # wood on the left: outward is to the right
-    return PlaneFace(index, kind, loop, k, "+n", normal, float(normal @ p[0]), p, p[0], along)
+    flat = np.array([(s.p, s.q, s.q, s.p) for _, _, s, _, _ in pieces])
+    heights = np.array([(z0, z0, z1, z1) for _, _, _, z0, z1 in pieces])
+    corners = f.to_space(flat.reshape(-1, 2), heights.reshape(-1)).reshape(-1, 4, 3)
+    way = np.array([s.direction(0.0) for _, _, s, _, _ in pieces])
+    along = way[:, :1] * f.u + way[:, 1:] * f.v
+    normals = way[:, 1:] * f.u - way[:, :1] * f.v  # wood on the left: outward is to the right
+    offsets = (normals * corners[:, 0]).sum(axis=1).tolist()
+    return [
+        PlaneFace(index, kind, loop, k, "+n", normals[i], offsets[i], corners[i], corners[i, 0], along[i])
+        for i, (loop, k, *_) in enumerate(pieces)
+    ]
 
 
 def _overlap(s: Segment, t: Segment) -> tuple[float, float] | None:
