@@ -11,7 +11,8 @@ from flatwright.joints.fit import Fitted, Thickness, fit, over_boards
 from flatwright.joints.recognise import recognise
 from flatwright.plan import Joint
 from flatwright.presets.model import FitClass, Fits, Tip
-from support.pieces import finger_corner, through_tenon
+from flatwright.proof.dry_fit import dry_fit
+from support.pieces import cross_lap, finger_corner, through_tenon
 
 LOOSER = FitClass(0.40, 0.50, 0.40)
 
@@ -72,6 +73,18 @@ def test_fingers_stand_proud_on_both_boards() -> None:
     for panel in result.panels:
         x0, *_ = panel.outline.bounds()
         assert x0 == pytest.approx(-0.8)
+
+
+def test_a_cross_lap_of_two_boards_has_a_clearance_each_way() -> None:
+    """Boards that scatter differently take different clearances for one probability."""
+    scene = find_contacts(cross_lap())
+    boards = {0: Thickness(17.75, 17.75, 0.18), 1: Thickness(18.06, 18.06, 0.29)}
+    result = fit(scene, recognise(scene), boards, Fits("only", {"only": LOOSER}))
+    [joint] = result.joints
+    assert (joint.fit["across_mm"], joint.fit["across_other_mm"]) == pytest.approx((0.29, 0.18))
+    assert dry_fit(result.panels, result.joints).findings == ()
+    same = fit(scene, recognise(scene), {0: boards[0], 1: boards[0]}, Fits("only", {"only": LOOSER}))
+    assert "across_other_mm" not in same.joints[0].fit
 
 
 @pytest.mark.parametrize(

@@ -219,6 +219,9 @@ def _described(j: FoundJoint, c: _Clearances, scene: Scene) -> Joint:
     values: dict[str, float | str] = {}
     if j.cheeks:
         values["across_mm"] = c.over(j, 0)
+        other = next((c.over(j, k) for k, f in enumerate(j.cheeks) if f.a.panel != j.cheeks[0].a.panel), None)
+        if other is not None and round(other - c.over(j, 0), 4) != 0.0:
+            values["across_other_mm"] = other
     if (j.sides or j.flanks) and j.kind != "keyed tenon":  # a key bears on the board, not in its mortise
         values["along_mm"] = c.values.along
     if j.floors and j.kind != "rabbet":

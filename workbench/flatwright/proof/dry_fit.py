@@ -75,7 +75,8 @@ def _measured(slabs: dict[str, Slab], joints: Sequence[Joint]) -> list[Gap]:
 def _judged(joints: Sequence[Joint], gaps: Sequence[Gap], tolerance: float) -> Iterator[Finding]:
     """Gaps that no joint of the pair asks for, and clearances asked for that none shows."""
     for kind in KINDS:
-        wanted = sorted({float(v) for j in joints if (v := j.fit.get(f"{kind}_mm")) is not None})
+        keys = (f"{kind}_mm", f"{kind}_other_mm")
+        wanted = sorted({float(v) for j in joints for key in keys if (v := j.fit.get(key)) is not None})
         if not wanted:
             continue
         seen = [g for g in gaps if g.kind == kind]
