@@ -199,6 +199,26 @@ def test_a_board_by_hand(document: Any, out: Path) -> None:
     assert apply(document, out).plan.panel("Shelf").board == other
 
 
+def test_a_board_by_hand_is_measured_by_its_own_thickness(document: Any, out: Path) -> None:
+    from flatwright.host import measuring
+    from flatwright.presets.reading import load
+
+    draw_unit(document)
+    apply(document, out)
+    boards = load(PRESET).boards
+    other = next(b for b in boards if abs(b.nominal - 18) > 3)
+    fitted(document, "Shelf").SetBoard = other.name
+    drawn = measuring.panel_thicknesses(document, boards)
+    assert drawn == {"Side": 18.0, "Shelf": other.nominal}
+    readings = ["18:17.7", f"{other.nominal:g}:{other.nominal - 0.2:g}"]
+    needed, _ = measuring.needed_boards(drawn, boards, readings)
+    assert {n.board for n in needed} == {fitted(document, "Side").Board, other.name}
+    result = api.apply_shop_rules(
+        document, PRESET, out, readings=readings, options=Options((700, 500), "built-in")
+    )
+    assert result.plan.panel("Shelf").thickness == pytest.approx(other.nominal - 0.2)
+
+
 def test_edits_are_in_the_file(app: Any, document: Any, out: Path, tmp_path: Path) -> None:
     from flatwright.host import edited
 

@@ -137,7 +137,7 @@ def measure_boards(doc: Any = None, readings: Iterable[str] = ()) -> tuple[Findi
 
     groups = tuple(readings)
     boards = load(default_preset()).boards
-    _, findings = measuring.needed_boards(measuring.panel_thicknesses(doc), boards, groups)
+    _, findings = measuring.needed_boards(measuring.panel_thicknesses(doc, boards), boards, groups)
     with transaction(doc, "Measure Boards"):
         remembered.remember_readings(doc, groups)
     return tuple(findings)

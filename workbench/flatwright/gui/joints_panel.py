@@ -12,7 +12,7 @@ import FreeCAD as App
 import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
-from flatwright.edits.model import same_joint
+from flatwright.edits.model import JointRef, same_joint
 from flatwright.edits.spots import JointSpot
 from flatwright.findings import UsageError
 from flatwright.gui import running, task
@@ -51,6 +51,7 @@ class JointsPanel:
             next((e.fit_class for e in kept if same_joint(e.joint, s.ref)), None) for _, s in self._joints
         ]
         self._now = list(self._first)
+        self._pairs = {_sources(e.joint): e.fit_class for e in kept if e.joint[0].spot is None}
         self._build()
 
     def _build(self) -> None:
@@ -117,8 +118,10 @@ class JointsPanel:
 
     def _write(self, item: Any) -> None:
         k = item.data(0, INDEX)
-        joint, now = self._joints[k][0], self._now[k]
-        item.setText(1, f"{self._fits.for_joint(joint.kind)[0]}, {BY_RULES}" if now is None else now)
+        (joint, spot), now = self._joints[k], self._now[k]
+        of_pair = self._pairs.get(_sources(spot.ref))
+        by_rules = f"{self._fits.for_joint(joint.kind)[0]}, {BY_RULES}"
+        item.setText(1, now or (f"{of_pair}, as between these two" if of_pair else by_rules))
         font = item.font(1)
         font.setBold(now is not None)
         item.setFont(1, font)
@@ -139,6 +142,10 @@ class JointsPanel:
         for item in self._list.selectedItems():
             self._now[item.data(0, INDEX)] = self._choice.itemData(index)
             self._write(item)
+
+
+def _sources(joint: JointRef) -> frozenset[str]:
+    return frozenset(end.panel.source for end in joint)
 
 
 def _middle(spot: JointSpot) -> tuple[float, float, float]:

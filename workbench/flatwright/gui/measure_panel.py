@@ -80,7 +80,7 @@ class MeasurePanel:
 
 def _needed(doc: Any, boards: Any) -> list[measuring.Needed]:
     """The boards with the readings that are kept, as far as these still belong to a panel."""
-    drawn = measuring.panel_thicknesses(doc)
+    drawn = measuring.panel_thicknesses(doc, boards)
     try:
         return measuring.needed_boards(drawn, boards, remembered.readings(doc))[0]
     except UsageError:

@@ -10,9 +10,10 @@ from typing import Any
 
 from flatwright.boards.assigning import assign_boards
 from flatwright.boards.batch import Batch
-from flatwright.boards.matching import drawn_thicknesses, match, number
+from flatwright.boards.matching import SAME_NOMINAL, drawn_thicknesses, match, number
 from flatwright.boards.readings import parse_readings
 from flatwright.findings import Finding, UsageError
+from flatwright.host.edited import edits
 from flatwright.host.solids import read_solids
 from flatwright.panels.find import find_panels
 from flatwright.presets.model import Board
@@ -34,8 +35,9 @@ class Needed:
         return f"{number(self.thickness)}:{','.join(values)}"
 
 
-def panel_thicknesses(doc: Any) -> dict[str, float]:
-    """Drawn thickness in mm by the name of the panel, in the order of the tree.
+def panel_thicknesses(doc: Any, boards: Sequence[Board] = ()) -> dict[str, float]:
+    """Drawn thickness in mm by the name of the panel, in the order of the tree; of a panel for which one
+    of the `boards` was chosen by hand that board's nominal thickness, if the drawing means another.
 
     Raises UsageError when the document holds no panel.
     """
@@ -43,7 +45,15 @@ def panel_thicknesses(doc: Any) -> dict[str, float]:
     if not panels:
         reason = f": {found[0].message}" if found else ""
         raise UsageError(f"there are no flat panels in {doc.Label}{reason}")
-    return {p.name: p.thickness for p in panels}
+    nominal = {b.name: b.nominal for b in boards}
+    chosen = {e.panel.source: nominal[e.board] for e in edits(doc).panels if e.board in nominal}
+    return {p.name: _counts_as(p.thickness, chosen.get(p.source)) for p in panels}
+
+
+def _counts_as(drawn: float, nominal: float | None) -> float:
+    if nominal is None or round(abs(drawn - nominal), 4) <= SAME_NOMINAL:
+        return drawn
+    return nominal
 
 
 def needed_boards(
