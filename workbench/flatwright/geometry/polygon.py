@@ -37,9 +37,13 @@ def polygon(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CH
 
 def region(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHORD) -> BaseGeometry:
     """Outer minus holes where holes may touch or cross the outer loop; maybe in several parts."""
+    voids = list(holes)
+    plain = Polygon(ring(outer, tolerance), [ring(h, tolerance) for h in voids])
+    if plain.is_valid:  # holes within the outline and apart: there is nothing to compute
+        return plain
     shape: BaseGeometry = polygon(outer, tolerance=tolerance)
-    voids = [polygon(h.ccw(), tolerance=tolerance) for h in holes]
-    return shape.difference(shapely.union_all(voids)) if voids else shape
+    cut = shapely.union_all([polygon(h.ccw(), tolerance=tolerance) for h in voids])
+    return shape.difference(cut) if voids else shape
 
 
 def crossing(outer: Outline, holes: Iterable[Outline] = ()) -> Point | None:

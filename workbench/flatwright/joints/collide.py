@@ -49,7 +49,8 @@ def common_place(a: Sequence[Slab], b: Sequence[Slab]) -> tuple[float, float] | 
     thin = [Slab(s.frame, s.low + SKIN, s.high - SKIN, s.wood) for s in b]
     for s in a:
         both = section(s.frame, s.low + SKIN, s.high - SKIN, thin)
-        if both.is_empty or not both.intersects(s.wood):
+        shapely.prepare(s.wood)
+        if both.is_empty or not s.wood.intersects(both):
             continue
         common = both.intersection(s.wood).buffer(-SKIN)
         if not common.is_empty and common.area > 1e-6:

@@ -6,10 +6,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
-from shapely.geometry import Polygon
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Vector
+from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import polygon
 from flatwright.joints.contacts import BITE, REACH, Contact, Scene
 from flatwright.joints.faces import PlaneFace
@@ -77,7 +80,7 @@ def tips(scene: Scene, joint: FoundJoint, near: float) -> tuple[Tip, ...]:
         ]
         if flush:
             panel = scene.panels[taker]
-            hull = polygon(panel.outline).convex_hull.buffer(REACH)
+            hull = _hull(panel.outline)
             out += [Tip(e, f, e.offset - f.offset) for e, f in flush if _inside(e, panel, hull)]
     return tuple(out)
 
@@ -98,7 +101,14 @@ def _in_reach(edge: PlaneFace, line: Vector | None, reach: tuple[float, float]) 
     return float(d.min()) > reach[0] and float(d.max()) < reach[1]
 
 
-def _inside(edge: PlaneFace, panel: Panel, hull: Polygon) -> bool:
+@lru_cache(maxsize=256)
+def _hull(outline: Outline) -> BaseGeometry:
+    hull = polygon(outline).convex_hull.buffer(REACH)
+    shapely.prepare(hull)
+    return hull
+
+
+def _inside(edge: PlaneFace, panel: Panel, hull: BaseGeometry) -> bool:
     """The edge lies over the panel's outline (in a slot or notch of it)."""
-    points = panel.frame.to_plane(edge.corners)[:, :2]
-    return bool(hull.contains(Polygon(points).centroid))
+    u, v, _ = panel.frame.to_plane(edge.corners.mean(axis=0))[0].tolist()
+    return bool(shapely.contains_xy(hull, u, v))
