@@ -19,7 +19,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.joints.contacts import Contact, Scene
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.moved import moved_panel
-from flatwright.joints.moves import Moves
+from flatwright.joints.moves import NO_JOINT, Moves
 from flatwright.joints.recognise import Recognised
 from flatwright.joints.stacks import shifts
 from flatwright.joints.standing import staying_faces
@@ -105,6 +105,8 @@ def fit(
     for wishes in (_bear, _tips, _mutual, _receive):  # ends of mates first, then what receives them
         for k, joint in enumerate(known.joints):
             wishes(k, joint, clear[k], moves)
+    for c in (*known.left, *(s for j in known.joints if j.kind == "edge to edge" for s in j.shoulders)):
+        _keep(c, moves)
     findings: list[Finding] = [_unclear(scene.panels[i]) for i in settled.unclear]
     titles = [_title(j, scene) for j in known.joints]
     panels, mating = [], []
@@ -194,6 +196,16 @@ def _receive(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
     if joint.kind != "cross-lap":
         for floor in joint.floors:
             moves.close(floor, c.values.along / 2 if joint.kind == "rabbet" else c.values.floor, k)
+
+
+def _keep(c: Contact, moves: Moves) -> None:
+    """Edges that touch in no joint stay as far from each other as drawn: what moves beside them must not
+    take them along."""
+    if c.a.is_line and c.b.is_line:
+        moves.halve(c, c.gap, NO_JOINT)
+    elif c.a.is_line or c.b.is_line:
+        seen = c if c.a.is_line else c.turned()
+        moves.close(seen, seen.gap, NO_JOINT)
 
 
 # -- what came of it --------------------------------------------------------------------------

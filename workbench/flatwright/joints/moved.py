@@ -14,7 +14,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.offset import move_edges, split_edges
 from flatwright.geometry.outline import Outline, simplified
-from flatwright.joints.moves import Moves, resolved
+from flatwright.joints.moves import SAME, Moves, resolved
 from flatwright.plan import Panel, Pocket
 
 declare(
@@ -27,6 +27,7 @@ declare(
     fit__conflict="two contacts on one piece of an edge ask for different fits; the larger gap was taken",
 )
 
+TOUCH = 1e-3  # mm
 FLOOR = 0.5  # mm: wood that must stay under a pocket
 
 
@@ -55,8 +56,12 @@ def moved_panel(i: int, panel: Panel, real: float, moves: Moves, titles: Sequenc
     work = _Panel(i, panel, moves, titles)
     loops = [work.pieces(n, loop) for n, loop in enumerate(panel.loops())]
     through = 1 + len(panel.holes)
-    for pocket in loops[through:]:
-        _follow_open_edges(pocket, loops[:through])
+    for k, pocket in enumerate(panel.pockets):
+        deeper = [
+            loops[through + m] for m, q in enumerate(panel.pockets)
+            if q.side == pocket.side and q.depth > pocket.depth + TOUCH
+        ]  # fmt: skip
+        loops[through + k] = _followed(loops[through + k], [*loops[:through], *deeper])
     done: list[Outline] = []
     mating: list[Segment] = []
     for p in loops:
@@ -134,19 +139,41 @@ class _Panel:
         )
 
 
-def _follow_open_edges(pocket: _Pieces, through: Sequence[_Pieces]) -> None:
-    """A pocket's edge that lies on an outline or hole is open: it moves with that edge."""
+def _followed(pocket: _Pieces, others: Sequence[_Pieces]) -> _Pieces:
+    """A pocket's edge that lies on an outline, a hole or a deeper pocket is open there: it moves with that
+    edge, piece by piece."""
+    moving = [
+        (t, offset)
+        for other in others
+        for t, offset in zip(other.loop.segments(), other.offsets, strict=True)
+        if t.is_line and abs(offset) > SAME
+    ]
+    if not moving:
+        return pocket
+    cuts: dict[int, list[float]] = {}
+    plans: list[list[float]] = []
     for k, s in enumerate(pocket.loop.segments()):
-        if pocket.mates[k] or not s.is_line:
+        along = [] if pocket.mates[k] or not s.is_line else _on_each(s, moving)
+        marks = sorted({0.0, 1.0, *(x for a, b, _ in along for x in (a, b))})
+        middles = [(a + b) / 2 for a, b in zip(marks, marks[1:], strict=False)]
+        plans.append([next((-o for a, b, o in along if a < m < b), pocket.offsets[k]) for m in middles])
+        cuts[k] = marks[1:-1]
+    loop, origins = split_edges(pocket.loop, cuts)
+    return _Pieces(loop, [o for plan in plans for o in plan], [pocket.mates[k] for k in origins])
+
+
+def _on_each(s: Segment, moving: Sequence[tuple[Segment, float]]) -> list[tuple[float, float, float]]:
+    """(from, to, offset) in fractions of s for each edge that runs along it the other way."""
+    out = []
+    for t, offset in moving:
+        a, b = s.fraction(t.q), s.fraction(t.p)
+        low, high = max(0.0, a), min(1.0, b)
+        if (high - low) * s.length < TOUCH:
             continue
-        for other in through:
-            for h, t in enumerate(other.loop.segments()):
-                if t.is_line and abs(other.offsets[h]) > 0 and _on(s, t):
-                    pocket.offsets[k] = -other.offsets[h]
-
-
-def _on(s: Segment, t: Segment) -> bool:
-    return t.distance(s.p) < 1e-3 and t.distance(s.q) < 1e-3
+        if t.distance(s.at(low)) < TOUCH and t.distance(s.at(high)) < TOUCH:
+            ends = (0.0 if low * s.length < TOUCH else low, 1.0 if (1 - high) * s.length < TOUCH else high)
+            out.append((*ends, offset))
+    return out
 
 
 def _tidy(outline: Outline) -> Outline:

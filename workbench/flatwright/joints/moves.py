@@ -12,6 +12,7 @@ from flatwright.geometry.frame import Vector
 from flatwright.joints.contacts import Contact
 from flatwright.joints.faces import PlaneFace
 
+NO_JOINT = -1  # asks for a contact that no joint explains; it gives way without a word
 SAME = 1e-6  # mm: offsets this close are one
 OVERLAP = 0.01  # mm: contacts that share more of an edge than this must agree about it
 
@@ -106,7 +107,8 @@ def resolved(wishes: list[Wish]) -> tuple[list[Stretch], list[tuple[int, int]]]:
         if last is not None and abs(w.offset - last.offset) <= SAME:
             merged[-1] = Wish(last.t0, max(last.t1, w.t1), last.offset, last.joint)
         elif last is not None and w.t0 < last.t1 - OVERLAP:
-            clashes.append((last.joint, w.joint))
+            if NO_JOINT not in (last.joint, w.joint):
+                clashes.append((last.joint, w.joint))
             merged[-1] = Wish(last.t0, max(last.t1, w.t1), min(w.offset, last.offset), last.joint)
         else:
             merged.append(w)

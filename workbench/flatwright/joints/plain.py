@@ -31,7 +31,7 @@ def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]
                 finding(
                     "joint.butt",
                     f"{b} on {a}",
-                    f"{b} merely stands on {a}; the edges are kept as drawn.",
+                    "It merely stands there; the edges are kept as drawn.",
                     "Glue or screw it, or draw a tenon, housing or fingers.",
                     panels=[a, b],
                 )
@@ -47,7 +47,7 @@ def plain(found: Sequence[FoundJoint], panels: Sequence[Panel]) -> list[Finding]
                 finding(
                     "joint.face-to-face",
                     f"{b} on {a}",
-                    f"{a} and {b} lie face to face; {how}.",
+                    f"They lie face to face: {how}.",
                     "Glue or screw them together before the piece is assembled."
                     if glued
                     else "Draw them touching if they are to be glued.",

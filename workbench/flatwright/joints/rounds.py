@@ -6,9 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shapely.geometry import LineString
+from shapely.geometry import LineString, MultiPolygon
 
 from flatwright.findings import Finding, declare, finding
+from flatwright.geometry.polygon import parts
 from flatwright.joints.contacts import near_pairs
 from flatwright.joints.sections import section, slabs
 from flatwright.plan import Panel
@@ -44,7 +45,7 @@ def _touch(panel: Panel, mate: Panel) -> tuple[float, float] | None:
         arcs = [s for s in loop.segments() if not s.is_line]
         if not arcs:
             continue
-        rim = section(panel.frame, z0, z1, layers).boundary
+        rim = MultiPolygon(parts(section(panel.frame, z0, z1, layers))).boundary  # no lines of no width
         for s in arcs:
             curve = LineString([*s.flattened(0.01), s.q])
             if rim.intersection(curve.buffer(CLOSE)).length > RUN:
