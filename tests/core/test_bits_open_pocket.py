@@ -7,7 +7,8 @@ from __future__ import annotations
 import shapely
 
 from flatwright.bits.open_pocket import opened
-from flatwright.geometry.outline import polygon_outline, rectangle
+from flatwright.geometry.carve import carved
+from flatwright.geometry.outline import circle, polygon_outline, rectangle
 from flatwright.geometry.polygon import polygon
 from support.geometry import assert_close
 
@@ -53,6 +54,17 @@ def test_an_edge_on_a_hole_is_open_if_the_hole_has_room() -> None:
     pocket = rectangle(60, 50, 118, 100).cw()
     assert opened(pocket, PLATE, [wide], 4.0).bounds()[2] == 122
     assert opened(pocket, PLATE, [narrow], 4.0).bounds()[2] == 118
+
+
+def test_an_edge_that_a_corner_relief_took_the_wood_from_is_open() -> None:
+    """A tail half as thick as the part: the relief at its shoulder begins inside the pocket."""
+    tail = polygon_outline([(0, 0), (100, 0), (100, 200), (0, 200), (0, 120), (-40, 120), (-40, 80), (0, 80)])
+    pocket = rectangle(-40, 80, 0, 120).cw()
+    relieved = carved(tail, [circle((-3, 120), 3), circle((-3, 80), 3)])[0]
+    plain, beside = (polygon(opened(pocket, o, [], 4.0).ccw()) for o in (tail, relieved))
+    assert_close(plain.bounds, (-44, 76, 0, 124))
+    assert_close(beside.bounds, plain.bounds)
+    assert_close(beside, plain, 1e-6)
 
 
 def test_a_pocket_over_the_whole_face_runs_out_all_round() -> None:

@@ -76,6 +76,16 @@ def test_a_relief_of_the_bits_own_radius_is_reached_to_its_centre() -> None:
     assert all(abs(s.radius - 3.0) < 1e-6 for s in arcs)
 
 
+def test_a_way_exactly_as_wide_as_the_bit_is_run_out_and_back() -> None:
+    """The way into the relief of a sharp corner belongs to the curve round the hole."""
+    sharp = polygon_outline([(0, 0), (80, 0), (70, 40)]).cw()
+    shapes = [relief(c, "dog-bone", 3.0, sharp) for c in concave_corners(sharp)]
+    assert all(s.way is not None for s in shapes)
+    (curve,) = parallel(carved(sharp, [s.outline() for s in shapes])[0], 3.0)
+    for s in shapes:
+        assert np.hypot(*(curve.points - s.centre).T).min() < 1e-6
+
+
 def test_pieces_are_exact_lines_and_arcs() -> None:
     (curve,) = parallel(rectangle(0, 0, 100, 60), 3.0)
     assert len(curve) == 8

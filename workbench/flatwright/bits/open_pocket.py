@@ -40,12 +40,14 @@ def opened_pocket(panel: Panel, k: int, overrun: float) -> Outline:
 def opened(pocket: Outline, outline: Outline, voids: Sequence[Outline], overrun: float) -> Outline:
     """The clockwise pocket loop with its open edges moved `overrun` mm outward.
 
-    Edges on the outline are open, and those on a void's edge (clockwise loops) that has the room.
+    Edges on the outline are open, those on a void's edge (clockwise loops) that has the room, and those
+    in a corner relief of either.
     """
     pieces = _split(pocket.segments(), [outline, *voids])
     wood = region(outline, voids).buffer(-SAME)
     is_open = [
-        _on_edge(s, outline) or (any(_on_edge(s, v) for v in voids) and _has_room(s, wood, overrun))
+        _on_edge(s, outline)
+        or (_has_room(s, wood, overrun) if any(_on_edge(s, v) for v in voids) else _off_wood(s, wood))
         for s in pieces
     ]
     if not any(is_open):
@@ -86,6 +88,12 @@ def _split(segments: list[Segment], loops: Sequence[Outline]) -> list[Segment]:
 def _on_edge(s: Segment, loop: Outline) -> bool:
     samples = np.array([s.at(t) for t in (0.1, 0.5, 0.9)])
     return bool(np.all(distances(samples, loop.segments()) < SAME))
+
+
+def _off_wood(s: Segment, wood: BaseGeometry) -> bool:
+    """Whether an edge lies where there is no wood any more: in a corner's relief."""
+    inner = s.part(0.02, 0.98)
+    return not wood.intersects(LineString([*inner.flattened(0.01), inner.q]))
 
 
 def _has_room(s: Segment, wood: BaseGeometry, overrun: float) -> bool:

@@ -19,6 +19,7 @@ from flatwright.joints.relief_messages import (
     break_through,
     in_pieces,
     not_placed,
+    other_kind,
     replaced,
     shows,
     switched_off,
@@ -91,6 +92,7 @@ class _Work:
         self._errors: list[Finding] = []
         self._remarks: list[Finding] = []
         self._thin: list[tuple[float, Point]] = []
+        self._other: list[Point] = []
         self._shown = [0.0, 0.0]  # mm² that stay visible of the upper and of the lower face
 
     def look(self, survey: Surveyor, index: int, r: float, asked: Sequence[CornerChoice]) -> None:
@@ -136,12 +138,15 @@ class _Work:
             self.reliefs.append(Relief(self.panel.name, PLAIN[s.kind], *place, s.radius, sum(areas)))
         for face, row in zip(needs.place.sides, done.visible, strict=True):
             self._shown[face] += sum(row)
+        self._other += [_moved(n.corner.at, at) for n, k in pairs if k >= 0 and not n.options[k].wanted]
 
     def findings(self) -> list[Finding]:
         """Everything that is to be said."""
         out = [*self._errors, *self._remarks]
         if self._thin:
             out.append(thin_webs(self.panel, self._thin, self.rules.minimum_web))
+        if self._other:
+            out.append(other_kind(self.panel, self._other, self.rules.kind))
         drawn = [(_moved(d.at, at), d.radius) for _, needs, at in self._needs for d in needs.replaced]
         if drawn:
             out.append(replaced(self.panel, drawn))

@@ -19,7 +19,6 @@ from flatwright.joints.relief_loop import Needs
 from flatwright.joints.relief_rating import WALL, Candidate, wood_between
 from flatwright.presets.model import ReliefRules
 
-BEARING = 0.25  # of what an edge bears with may go at each of its ends, so that half of it stays
 ALIKE = 0.05  # mm²: reliefs that show as much as that more show the same
 ROUNDS = 2  # of taking the next best, one for each kind but the last
 
@@ -72,17 +71,18 @@ def _wide(pick: _Pick, rules: ReliefRules) -> list[int]:
 
 
 def _best(pick: _Pick, rules: ReliefRules) -> int:
-    if not pick.left:
-        return -1
+    """The first of these that there are: those that leave web and edges and are of the wanted kind, those of
+    another kind, those that take too much of an edge, those that leave too little web."""
     options, wide = pick.options, _wide(pick, rules)
-    if not wide:
-        return max(pick.left, key=lambda k: round(options[k].web, 3))
-    good = [k for k in wide if options[k].eaten <= BEARING]
-    if not good:
+    sparing = [k for k in wide if options[k].eaten <= 1.0]
+    good = [k for k in sparing if options[k].wanted] or sparing
+    if good:
+        least = min(options[k].visible for k in good)
+        alike = [k for k in good if options[k].visible <= least + ALIKE]
+        return min(alike, key=lambda k: round(options[k].eaten, 2))
+    if wide:
         return min(wide, key=lambda k: (round(options[k].eaten, 2), round(options[k].visible, 1)))
-    least = min(options[k].visible for k in good)
-    alike = [k for k in good if options[k].visible <= least + ALIKE]
-    return min(alike, key=lambda k: round(options[k].eaten, 2))
+    return max(pick.left, key=lambda k: round(options[k].web, 3), default=-1)
 
 
 def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]:

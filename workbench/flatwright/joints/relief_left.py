@@ -20,7 +20,7 @@ def standing(place: Place, loop: Outline, r: float) -> BaseGeometry:
 
     A pocket that is open to an edge or a hole is cut from beyond it.
     """
-    void: BaseGeometry = polygon(loop.ccw())
+    void: BaseGeometry = polygon(loop.ccw(), tolerance=SLACK / 2)
     if place.kind == "outline":
         void = shapely.box(*void.bounds).buffer(8 * r).difference(void)
     room = void

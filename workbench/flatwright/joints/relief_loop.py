@@ -193,21 +193,26 @@ class _Looking:
         pairs = [
             (corner, relief(corner, kind, self.r, self.loop))
             for corner, _, asked in due
-            for kind in self._kinds(corner, asked)
+            for kind in _kinds(corner, asked)
         ]
         found = rated(
             self.place, self.loop, [c for c, _ in pairs], [s for _, s in pairs], self.rules.minimum_web
         )
         return tuple(
-            Need(corner, met, tuple(c for c in found if c.corner is corner and c.web > BREAKS))
-            for corner, met, _ in due
+            Need(
+                corner, met, self._marked(asked, [c for c in found if c.corner is corner and c.web > BREAKS])
+            )
+            for corner, met, asked in due
         )
 
-    def _kinds(self, corner: Corner, asked: CornerKind | None) -> list[ReliefKind]:
-        every: tuple[ReliefKind, ...] = get_args(ReliefKind)
-        if asked in every:
-            return [k for k in every if k == asked]
-        able = [k for k in every if suits(corner, k)]
-        if asked == "least visible" or self.rules.kind == "least visible":
-            return able
-        return [k for k in able if PLAIN[k] == self.rules.kind] or able[:1]
+    def _marked(self, asked: CornerKind | None, options: Sequence[Candidate]) -> tuple[Candidate, ...]:
+        """The options, marked by whether they are of the preset's kind, if any of them is."""
+        if asked is not None or not any(PLAIN[c.shape.kind] == self.rules.kind for c in options):
+            return tuple(options)
+        return tuple(replace(c, wanted=PLAIN[c.shape.kind] == self.rules.kind) for c in options)
+
+
+def _kinds(corner: Corner, asked: CornerKind | None) -> list[ReliefKind]:
+    """What may be put at a corner: the very kind that was asked for by hand, else all that make sense."""
+    every: tuple[ReliefKind, ...] = get_args(ReliefKind)
+    return [k for k in every if k == asked] or [k for k in every if suits(corner, k)]

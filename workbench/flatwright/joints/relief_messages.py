@@ -20,6 +20,7 @@ declare(
     relief__thin_web="a relief leaves less wood to the next edge than wanted",
     relief__switched_off="a mate meets the fillet of a corner whose relief was switched off by hand",
     relief__replaced="a drawn relief does not suffice, or the bit cannot cut it, and another is cut",
+    relief__other_kind="a relief of the preset's kind would take a whole edge or its web: another is cut",
     relief__not_placed="a relief that was asked for by hand finds no room",
 )
 declare("note", relief__visible="reliefs stay visible on a face that is meant to be seen")
@@ -99,6 +100,19 @@ def replaced(panel: Panel, drawn: Sequence[tuple[Point, float]]) -> Finding:
         f"{count} of {panel.name} (radius {min(r for _, r in drawn):.2f} mm) {verb} not what the bit and "
         "the mate need there; others are cut instead.",
         "Draw plain corners, or reliefs that the bit can cut and that clear the mate.",
+        panels=[panel.name],
+    )
+
+
+def other_kind(panel: Panel, at: Sequence[Point], wanted: str) -> Finding:
+    """One warning for all reliefs of the panel that are not of the preset's kind."""
+    count = f"{len(at)} corners of {panel.name} get" if len(at) > 1 else f"A corner of {panel.name} gets"
+    return finding(
+        "relief.other-kind",
+        _at(panel, at[0]),
+        f"{count} no {wanted}, as the preset asks: it would take too much of the edge that holds the mate "
+        "in place, or of the wood beside it.",
+        "Use a smaller bit, or set the kind of reliefs to least visible.",
         panels=[panel.name],
     )
 

@@ -91,8 +91,21 @@ class Surveyor:
             pocket = self.panel.pockets[index - self._through]
             z0, z1 = (z1 - pocket.depth, z1) if pocket.side == "+n" else (0.0, pocket.depth)
         hits = sorted(self._tree.query(shapely.box(*self.loops[index].bounds())).tolist())
-        mates = [self.mates[k] for k in hits]
-        return shapely.union_all([m.shape for m in mates if min(m.z1, z1) - max(m.z0, z0) > 0.01])
+        mates = [m for m in (self.mates[k] for k in hits) if min(m.z1, z1) - max(m.z0, z0) > 0.01]
+        return shapely.union_all(
+            [self._beside_pockets(m) if index < self._through else m.shape for m in mates]
+        )
+
+    def _beside_pockets(self, mate: Mate) -> BaseGeometry:
+        """A mate's wood but for what lies in pockets as deep as it: there is nothing left for it to meet."""
+        t = self.panel.thickness
+        spans = [(t - p.depth, t) if p.side == "+n" else (0.0, p.depth) for p in self.panel.pockets]
+        within = [
+            polygon(p.outline.ccw())
+            for p, (z0, z1) in zip(self.panel.pockets, spans, strict=True)
+            if z0 < mate.z0 + 0.01 and mate.z1 - 0.01 < z1
+        ]
+        return mate.shape.difference(shapely.union_all(within)) if within else mate.shape
 
     def place(self, index: int, near: BaseGeometry, margin: float) -> tuple[Place, Point]:
         """The place of a loop, `margin` mm about its box, and where its first point lies in the panel."""

@@ -21,8 +21,11 @@ from flatwright.geometry.polygon import polygon
 from flatwright.geometry.relief_shapes import ReliefShape
 from flatwright.joints.relief_place import Place
 
-BEARS = 0.02  # mm: an edge this near to a mate bears on it; a fit leaves more everywhere else
+# How near a mate an edge bears on it or holds it in place (mm), and how much of that a relief may take at
+# each end: half of what bears must stay, and of what holds a mate in place a piece in the middle.
+ROLES = ((0.02, 0.25), (1.0, 0.45))
 STRIP = 0.5  # mm: width of what is looked at on each side of a way
+TOUCH = 0.01  # mm: a pocket's edge this near to a corner of the outline ends there and bounds no web
 WALL = 0.1  # mm: two places with less wood between them lie in one slot
 
 Shapes = NDArray[np.object_]
@@ -31,13 +34,15 @@ Shapes = NDArray[np.object_]
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """A relief for a corner. `visible` mm² over both faces; `web` mm of wood to the next edge, infinite where
-    there is more than asked for; `eaten` the share of a bearing edge that it takes."""
+    there is more than asked for; `eaten`: what it takes of an edge that bears on a mate or holds it in place,
+    1 for as much as may go; `wanted` if it is of a kind that the preset or the user asks for."""
 
     corner: Corner
     shape: ReliefShape
     visible: float
     web: float
     eaten: float
+    wanted: bool = True
 
 
 def rated(
@@ -79,28 +84,32 @@ def shown(place: Place, wood: Shapes) -> Floats:
 
 
 def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float]:
-    """The largest share of what an edge of its corner bears with, for each shape."""
-    bearing: dict[tuple[Point, Point], BaseGeometry | None] = {}
+    """The largest share of what each shape may take of the edges of its corner."""
+    touching: dict[tuple[Point, Point], list[tuple[BaseGeometry, float]]] = {}
     out = []
     for corner, disc in zip(corners, discs, strict=True):
         worst = 0.0
         for edge in (corner.before, corner.after):
-            if (edge.p, edge.q) not in bearing:
-                bearing[edge.p, edge.q] = _bearing(place, edge)
-            line = bearing[edge.p, edge.q]
-            if line is not None:
-                worst = max(worst, line.intersection(disc).length / line.length)
+            key = (edge.p, edge.q)
+            if key not in touching:
+                touching[key] = _touching(place, edge)
+            for line, share in touching[key]:
+                worst = max(worst, line.intersection(disc).length / line.length / share)
         out.append(round(worst, 3))
     return out
 
 
-def _bearing(place: Place, edge: Segment) -> BaseGeometry | None:
-    """The part of an edge with which it bears on a mate."""
+def _touching(place: Place, edge: Segment) -> list[tuple[BaseGeometry, float]]:
+    """The parts of an edge that bear on a mate or hold it in place, each with the share that may go."""
     line = LineString([*edge.flattened(0.01), edge.q])
-    if line.distance(place.mates) > BEARS:
-        return None
-    touching = line.intersection(place.mates.buffer(BEARS, join_style="mitre"))
-    return touching if touching.length > 1.0 else None
+    away = line.distance(place.mates)
+    found = []
+    for near, share in ROLES:
+        if away <= near:
+            part = line.intersection(place.mates.buffer(near, join_style="mitre"))
+            if part.length > max(1.0, 2.5 * near):
+                found.append((part, share))
+    return found
 
 
 class _Webs:
@@ -120,7 +129,9 @@ class _Webs:
         best = reach
         for i, s in (self.edges[k] for k in np.flatnonzero(near).tolist()):
             away = s.distance(shape.centre)
-            if away < best and (i < 0 or (i not in own and self._through_wood(shape, s))):
+            if away >= best or i in own or (i < 0 and s.distance(corner.at) < TOUCH):
+                continue
+            if i < 0 or self._through_wood(shape, s):
                 best = away
         return best - shape.radius if best < reach else math.inf
 
