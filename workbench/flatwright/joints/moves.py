@@ -6,8 +6,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from flatwright.geometry.frame import Vector
 from flatwright.joints.contacts import Contact
 from flatwright.joints.faces import PlaneFace
@@ -63,7 +61,8 @@ class Moves:
         wishes = self.wishes.get(face.key)
         if not wishes:
             return 0.0
-        at = float(np.mean((contact.points - face.start) @ face.along))
+        along = (contact.points - face.start) @ face.along
+        at = float(along.min() + along.max()) / 2
         stretches = resolved(wishes)[0]
         return next((s.offset for s in stretches if at < s.end), stretches[-1].offset)
 
