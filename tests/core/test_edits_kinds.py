@@ -50,7 +50,7 @@ def test_every_joint_is_found_again_by_what_it_is_called(kind: str, clear: float
     again, _, chosen = run(panels, edits)
     assert chosen == {k: names[k % 2] for k in range(len(spots))}
     assert again.kept == edits
-    assert again.findings == []
+    assert again.told.findings == []
     turned = [JointEdit(e.joint[::-1], e.fit_class) for e in edits.joints]  # either panel may come first
     assert run(panels, Edits(joints=tuple(turned)))[2] == chosen
 
@@ -77,4 +77,4 @@ def test_every_corner_is_found_again_by_what_it_is_called(kind: str) -> None:
         again, fitted, _ = run(panels, Edits(corners=tuple(edits)))
         chosen = again.corners(fitted.panels)
         assert [c.at for c in chosen.get(panel.name, [])] == [pytest.approx(c) for c in corners]
-        assert again.findings == []
+        assert again.told.findings == []

@@ -72,6 +72,8 @@ def test_a_joint_that_is_gone_is_told_and_kept() -> None:
     assert "shelf" in run.findings[0].message
     assert run.hand.kept == edits
     assert set(run.classes().values()) == {"glue"}
+    assert run.hand.told.lost_edits() == edits
+    assert run.hand.kept.without(edits) == Edits()
     assert done(unit(), run.hand.kept).classes()[round(NEAR)] == "slip"
 
 

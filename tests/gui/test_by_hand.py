@@ -127,5 +127,12 @@ def test_a_saved_document_opens_with_its_edits(day: dict[str, Any]) -> None:
     assert (found["grain"], found["stale"]) == ("90 deg", "")
 
 
+def test_lost_edits_are_forgotten_by_a_click(day: dict[str, Any]) -> None:
+    found = step(day, "lost")
+    assert "3 edits by hand are lost. Forget them" in found["before"]  # a grain, a class, a corner
+    assert "are lost" not in found["after"]
+    assert found["undo"] == ["Forget Lost Edits"]
+
+
 def test_the_host_had_nothing_to_complain_about(day: dict[str, Any]) -> None:
     assert step(day, "errors") == []

@@ -130,6 +130,29 @@ def test_what_is_gone_is_told_and_comes_back(document: Any, out: Path) -> None:
     assert len([f for f in result.findings if f.code == "edit.gone"]) == 2  # the class and the corner
 
 
+def test_lost_edits_can_be_forgotten(document: Any, out: Path) -> None:
+    from flatwright.host import edited
+
+    document.UndoMode = 1
+    _, shelf = draw_unit(document)
+    apply(document, out)
+    set_all(document)
+    shelf.Visibility = False
+    apply(document, out)
+    lost = edited.lost_edits(document)
+    assert (len(lost.panels), len(lost.joints), len(lost.corners)) == (1, 1, 1)
+    api.forget_lost_edits(document)
+    assert document.UndoNames[0] == "Forget Lost Edits"
+    [left] = edited.edits(document).panels
+    assert (left.panel.source, left.grain) == ("Side", 90.0)
+    assert edited.edits(document).joints == edited.edits(document).corners == ()
+    result = apply(document, out)
+    assert [f.code for f in result.findings if f.code.startswith("edit.")] == []
+    document.undo()
+    document.undo()
+    assert edited.lost_edits(document) == lost
+
+
 def test_an_edit_is_one_undo_step(document: Any, out: Path) -> None:
     from flatwright.host import edited, remembered
 

@@ -35,11 +35,11 @@ class Done:
 
     @property
     def codes(self) -> list[str]:
-        return [f.code for f in self.hand.findings]
+        return [f.code for f in self.hand.told.findings]
 
     @property
     def findings(self) -> list[Finding]:
-        return self.hand.findings
+        return self.hand.told.findings
 
     def classes(self) -> dict[float, str]:
         """Fit class by the middle of the joint along y, of the joints of side and shelf."""

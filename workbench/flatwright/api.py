@@ -194,6 +194,16 @@ def relieve_corners(
         edited.change(doc, edits)
 
 
+def forget_lost_edits(doc: Any = None) -> None:
+    """Take out the edits by hand whose thing was gone, or not to be told from another, in the last run."""
+    doc = _open_document(doc)
+    from flatwright.host import edited
+    from flatwright.host.session import transaction
+
+    with transaction(doc, "Forget Lost Edits"):
+        edited.forget_lost(doc)
+
+
 def _set_panels(doc: Any, name: str, panels: Iterable[str], **values: Any) -> None:
     doc = _open_document(doc)
     from flatwright.host import edited

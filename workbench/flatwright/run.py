@@ -79,7 +79,7 @@ class Run:
         ordered = tuple(by_severity(merged(findings)))
         names = {s.source: s.object for s in solids}
         boards = [b.name for b in self.preset.boards]
-        edited.remember_edits(self.doc, decision.edits, decision.spots, names, boards)
+        edited.remember_edits(self.doc, decision.edits, decision.lost, decision.spots, names, boards)
         remembered.remember_run(self.doc, ordered, made_of)
         arranged.show_result(self.doc, arranged.FITTED)
         self._papers(plan, ordered, decision)

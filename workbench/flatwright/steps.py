@@ -77,7 +77,8 @@ class Options:
 @dataclass(frozen=True, slots=True, eq=False)
 class Decision:
     """What the steps decided. `programs` and `zones` by sheet name, `batches` the boards in hand,
-    `times` seconds by step, `edits` those to keep, `spots` what they call each joint of the plan."""
+    `times` seconds by step, `edits` those to keep, of which some may be `lost`, `spots` what they
+    call each joint of the plan."""
 
     plan: Plan
     programs: Mapping[str, tuple[SheetProgram, ...]]
@@ -86,6 +87,7 @@ class Decision:
     findings: tuple[Finding, ...]
     times: Mapping[str, float]
     edits: Edits = field(default_factory=Edits)
+    lost: Edits = field(default_factory=Edits)
     spots: tuple[JointSpot | None, ...] = ()
 
 
@@ -152,7 +154,7 @@ def decide(
     with clock.step("relieve corners", 0.25):
         corners = hand.corners(piece.panels)
         cut = [cut_panel(a, preset, corners.get(a.panel.name, ())) for a in surroundings(piece)]
-        findings += [*hand.findings, *(f for c in cut for f in c.findings)]
+        findings += [*hand.told.findings, *(f for c in cut for f in c.findings)]
     bits = {c.relieved.panel.name: c.bits for c in cut}
     reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
     panels = with_shape_ids([c.relieved.panel for c in cut])
@@ -184,9 +186,9 @@ def decide(
         plan = plan.with_sheet(done)
         findings += found
     spots = hand.spots(plan.joints)
-    return Decision(
-        plan, programs, zones, tuple(batches.values()), tuple(findings), clock.times, hand.kept, spots
-    )
+    lost = hand.told.lost_edits()
+    boards = tuple(batches.values())
+    return Decision(plan, programs, zones, boards, tuple(findings), clock.times, hand.kept, lost, spots)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

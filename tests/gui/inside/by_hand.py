@@ -10,7 +10,7 @@ from typing import Any
 
 import FreeCAD as App
 import FreeCADGui as Gui
-from PySide import QtGui
+from PySide import QtCore, QtGui
 
 sys.path.insert(0, str(Path(__file__).parent))
 from look import buttons, host_errors, kept, plan_of, state
@@ -224,6 +224,22 @@ def opened_again() -> Any:
     }
 
 
+def lost() -> Any:
+    """The shelf hidden: what was set for it is lost, and is forgotten by a click."""
+    doc = unit()
+    Gui.Control.closeDialog()
+    doc.getObjectsByLabel("Shelf")[0].Visibility = False
+    with answering(lambda dialog: None):
+        Gui.runCommand("Flatwright_ApplyShopRules")
+    summary = until(lambda: panel("FlatwrightSummary"))
+    pump(0.3)
+    picture("lost")
+    before = summary.toPlainText()
+    summary.anchorClicked.emit(QtCore.QUrl("forget:"))
+    pump()
+    return {"before": before, "after": summary.toPlainText(), "undo": doc.UndoNames[:1]}
+
+
 def errors() -> Any:
     """What the host complained about."""
     return host_errors()
@@ -232,6 +248,6 @@ def errors() -> Any:
 start(
     [
         open_unit, nothing_selected, grain, show_face, joints, corners, corner_again, apply, property_editor,
-        opened_again, errors,
+        opened_again, lost, errors,
     ]
 )  # fmt: skip

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from flatwright.edits.model import Edits
 from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
+from flatwright.edits.said import Told
 from flatwright.edits.spots import JointSpot, Panels, Place, joint_spot, places
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.relief_choice import CornerChoice
@@ -18,13 +19,14 @@ from flatwright.presets.model import Fits
 
 class ByHand:
     """`drawn` are the panels in the order of the run, `objects` the host's names by source. `kept` grows
-    into the edits to keep, `findings` into what there is to say of those that cannot be followed."""
+    into the edits to keep, `told` into what there is to say of those that cannot be followed."""
 
     def __init__(self, edits: Edits, drawn: Sequence[Panel], objects: Mapping[str, str]) -> None:
         self._edits = edits
         self._panels = Panels(drawn, objects)
         self._places: list[Place] = []
-        self._of, panels, self.findings = panel_edits(edits.panels, self._panels)
+        self.told = Told()
+        self._of, panels = panel_edits(edits.panels, self._panels, self.told)
         self.kept = replace(edits, panels=panels)
 
     def boards(self) -> dict[str, str]:
@@ -49,9 +51,9 @@ class ByHand:
     def classes(self, found: Sequence[FoundJoint], fits: Fits) -> dict[int, str]:
         """The fit class by the joint's index, of the joints that were found among the drawn panels."""
         self._places = places(found)
-        chosen, kept, more = joint_edits(self._edits.joints, self._panels, self._places, list(fits.classes))
+        known = list(fits.classes)
+        chosen, kept = joint_edits(self._edits.joints, self._panels, self._places, known, self.told)
         self.kept = replace(self.kept, joints=kept)
-        self.findings += more
         return chosen
 
     def grained(self, panels: Sequence[Panel]) -> list[Panel]:
@@ -66,9 +68,8 @@ class ByHand:
 
     def corners(self, fitted: Sequence[Panel]) -> dict[str, list[CornerChoice]]:
         """What was chosen for corners, by panel name."""
-        choices, kept, more = corner_edits(self._edits.corners, self._panels, self._places, fitted)
+        choices, kept = corner_edits(self._edits.corners, self._panels, self._places, fitted, self.told)
         self.kept = replace(self.kept, corners=kept)
-        self.findings += more
         return choices
 
     def spots(self, joints: Sequence[Joint]) -> tuple[JointSpot | None, ...]:

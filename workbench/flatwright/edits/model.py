@@ -125,6 +125,14 @@ class Edits:
             out = out.with_corner(c, c.at)
         return out
 
+    def without(self, lost: Edits) -> Edits:
+        """The edits that are not among others."""
+        return Edits(
+            tuple(e for e in self.panels if e not in lost.panels),
+            tuple(e for e in self.joints if e not in lost.joints),
+            tuple(e for e in self.corners if e not in lost.corners),
+        )
+
     def by_labels(self) -> Edits:
         """The same without the host's own names, which mean nothing in a file of another kind."""
 

@@ -15,9 +15,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatwright.edits import said
 from flatwright.edits.matching import match
 from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
+from flatwright.edits.said import Told, last
 from flatwright.edits.spots import (
     EVEN,
     Box,
@@ -32,7 +32,6 @@ from flatwright.edits.spots import (
     served,
     spot_in,
 )
-from flatwright.findings import Finding
 from flatwright.geometry.corners import concave_corners
 from flatwright.geometry.frame import Vector
 from flatwright.geometry.outline import clean
@@ -45,22 +44,21 @@ FLAT = 1e-3  # cosine within which an old direction lies in a panel's plane
 
 
 def panel_edits(
-    edits: Sequence[PanelEdit], panels: Panels
-) -> tuple[dict[str, PanelEdit], tuple[PanelEdit, ...], list[Finding]]:
-    """(edit by panel name, edits to keep, findings)."""
+    edits: Sequence[PanelEdit], panels: Panels, told: Told
+) -> tuple[dict[str, PanelEdit], tuple[PanelEdit, ...]]:
+    """(edit by panel name, edits to keep)."""
     by_name: dict[str, PanelEdit] = {}
     kept: list[PanelEdit] = []
-    findings: list[Finding] = []
     for edit in edits:
         index = panels.find(edit.panel)
         if index is None:
             kept.append(edit)
-            findings.append(said.gone(edit, "that panel is not in the model"))
+            told.gone(edit, "that panel is not in the model")
             continue
         panel = panels.panels[index]
         now = replace(_grain_now(edit, panel), panel=panels.ref(index))
         by_name[panel.name] = now.over(by_name[panel.name]) if panel.name in by_name else now
-    return by_name, (*by_name.values(), *kept), findings
+    return by_name, (*by_name.values(), *kept)
 
 
 def _grain_now(edit: PanelEdit, panel: Panel) -> PanelEdit:
@@ -85,13 +83,12 @@ def headless(degrees: float) -> float:
 
 
 def joint_edits(
-    edits: Sequence[JointEdit], panels: Panels, found: Sequence[Place], classes: Collection[str]
-) -> tuple[dict[int, str], tuple[JointEdit, ...], list[Finding]]:
-    """(fit class by index of the joint, edits to keep, findings). An edit of one joint goes before one
+    edits: Sequence[JointEdit], panels: Panels, found: Sequence[Place], classes: Collection[str], told: Told
+) -> tuple[dict[int, str], tuple[JointEdit, ...]]:
+    """(fit class by index of the joint, edits to keep). An edit of one joint goes before one
     of all joints between its panels."""
     by_joint: dict[int, str] = {}
     kept: list[JointEdit] = []
-    findings: list[Finding] = []
     pairs = by_pair(found)
     everywhere = [e for e in edits if all(end.spot is None for end in e.joint)]
     single = [e for e in edits if any(end.spot is not None for end in e.joint)]
@@ -104,27 +101,28 @@ def joint_edits(
             edit = replace(edit, joint=(a, b))
             by_joint |= {p.index: edit.fit_class for p in places}
         else:
-            findings.append(said.gone(edit, _missing(panels, edit.joint)))
+            told.gone(edit, _missing(panels, edit.joint))
         kept.append(edit)
-    places_of, now, more = _joints([e.joint for e in single], panels, pairs, single)
-    findings += more
+    places_of, torn = _joints([e.joint for e in single], panels, pairs)
     for k, edit in enumerate(single):
         if k in places_of:
             by_joint[places_of[k].index] = edit.fit_class
-        kept.append(replace(edit, joint=now[k]))
+            edit = replace(edit, joint=joint_ref(panels, places_of[k]))
+        elif k in torn:
+            told.torn(edit, _names(panels, edit.joint))
+        else:
+            told.gone(edit, _missing(panels, edit.joint))
+        kept.append(edit)
     for edit in kept:
         if edit.fit_class not in classes and any(by_joint.get(p.index) == edit.fit_class for p in found):
-            findings.append(said.no_such_class(edit, _names(panels, edit.joint), sorted(classes)))
-    return {k: c for k, c in by_joint.items() if c in classes}, tuple(kept), findings
+            told.no_such_class(edit, _names(panels, edit.joint), sorted(classes))
+    return {k: c for k, c in by_joint.items() if c in classes}, tuple(kept)
 
 
 def _joints(
-    refs: Sequence[JointRef],
-    panels: Panels,
-    here: Mapping[frozenset[int], Sequence[Place]],
-    edits: Sequence[JointEdit | CornerEdit],
-) -> tuple[dict[int, Place], list[JointRef], list[Finding]]:
-    """(the joint that each reference means, by its number; the references as they are now; findings)."""
+    refs: Sequence[JointRef], panels: Panels, here: Mapping[frozenset[int], Sequence[Place]]
+) -> tuple[dict[int, Place], set[int]]:
+    """(the joint that each reference means, those that two joints fit), by number of the reference."""
     groups: dict[frozenset[int], list[int]] = {}
     for k, ref in enumerate(refs):
         groups.setdefault(pair_of(panels, ref), []).append(k)
@@ -134,27 +132,19 @@ def _joints(
         matched = match([[distance(panels, refs[k], p) for p in here.get(pair, [])] for k in mine], EVEN)
         places |= {mine[r]: here[pair][t] for r, t in matched.found.items()}
         torn |= {mine[r] for r in matched.torn}
-    now = [joint_ref(panels, places[k]) if k in places else ref for k, ref in enumerate(refs)]
-    findings = []
-    for k, ref in enumerate(refs):
-        if k in torn:
-            findings.append(said.torn(edits[k], _names(panels, ref)))
-        elif k not in places:
-            findings.append(said.gone(edits[k], _missing(panels, ref)))
-    return places, now, findings
+    return places, torn
 
 
 def corner_edits(
-    edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place], fitted: Sequence[Panel]
-) -> tuple[dict[str, list[CornerChoice]], tuple[CornerEdit, ...], list[Finding]]:
-    """(choices by panel name, edits to keep, findings); `fitted` are the panels as fitted, in order."""
+    edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place], fitted: Sequence[Panel], told: Told
+) -> tuple[dict[str, list[CornerChoice]], tuple[CornerEdit, ...]]:
+    """(choices by panel name, edits to keep); `fitted` are the panels as fitted, in order."""
     serving = _joints_served(edits, panels, found)
     by_panel: dict[int | None, list[int]] = {}
     for k, edit in enumerate(edits):
         by_panel.setdefault(panels.find(edit.at.panel), []).append(k)
     choices: dict[str, list[CornerChoice]] = {}
     kept = list(edits)
-    findings: list[Finding] = []
     for index, panel in enumerate(fitted):
         mine = by_panel.get(index, [])
         corners = _corners(panel) if mine else []
@@ -162,16 +152,17 @@ def corner_edits(
         matched = match(rows, CORNER_EVEN)
         for row, k in enumerate(mine):
             if row in matched.torn:
-                findings.append(said.torn(edits[k], [panel.name]))
+                told.torn(edits[k], [panel.name])
             elif row not in matched.found:
-                findings.append(said.gone(edits[k], _no_corner(edits[k], serving.get(k))))
+                told.gone(edits[k], _no_corner(edits[k], serving.get(k)))
             else:
                 at, point = corners[matched.found[row]]
                 choices.setdefault(panel.name, []).append(CornerChoice(at, edits[k].kind))
                 joint = serving.get(k) or served(point, index, found)
                 kept[k] = _corner_now(edits[k], panels, index, point, joint)
-    findings += [said.gone(edits[k], "that panel is not in the model") for k in by_panel.get(None, [])]
-    return choices, tuple(kept), findings
+    for k in by_panel.get(None, []):
+        told.gone(edits[k], "that panel is not in the model")
+    return choices, tuple(kept)
 
 
 def _joints_served(edits: Sequence[CornerEdit], panels: Panels, found: Sequence[Place]) -> dict[int, Place]:
@@ -180,7 +171,7 @@ def _joints_served(edits: Sequence[CornerEdit], panels: Panels, found: Sequence[
     pairs = by_pair(found)
     for k, edit in enumerate(edits):
         if edit.joint is not None:
-            places, _, _ = _joints([edit.joint], panels, pairs, [edit])
+            places, _ = _joints([edit.joint], panels, pairs)
             if 0 in places:
                 out[k] = places[0]
     return out
@@ -223,7 +214,7 @@ def _no_corner(edit: CornerEdit, joint: Place | None) -> str:
 
 
 def _missing(panels: Panels, ref: JointRef) -> str:
-    lost = [said.last(end.panel.source) for end in ref if panels.find(end.panel) is None]
+    lost = [last(end.panel.source) for end in ref if panels.find(end.panel) is None]
     if lost:
         return f"{' and '.join(lost)} {'is' if len(lost) == 1 else 'are'} not in the model"
     return "the two panels have no joint near that place"

@@ -5,8 +5,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 
-from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
+from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit
 from flatwright.findings import Finding, declare, finding
 
 declare(
@@ -19,40 +20,65 @@ declare(
 KEPT = "it is kept, and counts again if that comes back"
 
 
-def gone(edit: PanelEdit | JointEdit | CornerEdit, missing: str) -> Finding:
-    """What it refers to is not there: `missing` says which part of that."""
-    return finding(
-        "edit.gone",
-        place_of(edit),
-        f"{says(edit)}, set by hand, changes nothing: {missing}; {KEPT}.",
-        "Set it anew where it belongs now, or take it out.",
-    )
+Edit = PanelEdit | JointEdit | CornerEdit
 
 
-def torn(edit: JointEdit | CornerEdit, panels: Sequence[str]) -> Finding:
-    """Two things fit what it refers to."""
-    return finding(
-        "edit.torn",
-        place_of(edit),
-        f"{says(edit)}, set by hand, changes nothing: after changes of the model two places fit it "
-        "equally well.",
-        "Set it anew at the one that is meant.",
-        panels=panels,
-    )
+@dataclass(slots=True)
+class Told:
+    """What was said in a run, and the edits that are `lost`: they mean nothing that is there, or no one
+    thing."""
+
+    findings: list[Finding] = field(default_factory=list)
+    lost: list[Edit] = field(default_factory=list)
+
+    def gone(self, edit: Edit, missing: str) -> None:
+        """What it refers to is not there: `missing` says which part of that."""
+        self.lost.append(edit)
+        self.findings.append(
+            finding(
+                "edit.gone",
+                place_of(edit),
+                f"{says(edit)}, set by hand, changes nothing: {missing}; {KEPT}.",
+                "Set it anew where it belongs now, or forget the lost edits.",
+            )
+        )
+
+    def torn(self, edit: Edit, panels: Sequence[str]) -> None:
+        """Two things fit what it refers to."""
+        self.lost.append(edit)
+        self.findings.append(
+            finding(
+                "edit.torn",
+                place_of(edit),
+                f"{says(edit)}, set by hand, changes nothing: after changes of the model two places fit it "
+                "equally well.",
+                "Set it anew at the one that is meant, and forget the lost edits.",
+                panels=panels,
+            )
+        )
+
+    def no_such_class(self, edit: JointEdit, panels: Sequence[str], known: Sequence[str]) -> None:
+        """The preset has no such class."""
+        self.findings.append(
+            finding(
+                "edit.no-such-class",
+                place_of(edit),
+                f"{says(edit)}, set by hand, changes nothing: the preset has no class {edit.fit_class!r}.",
+                f"Choose one of its classes ({', '.join(known)}), or add that one to the preset.",
+                panels=panels,
+            )
+        )
+
+    def lost_edits(self) -> Edits:
+        """The lost ones as edits."""
+        return Edits(
+            tuple(e for e in self.lost if isinstance(e, PanelEdit)),
+            tuple(e for e in self.lost if isinstance(e, JointEdit)),
+            tuple(e for e in self.lost if isinstance(e, CornerEdit)),
+        )
 
 
-def no_such_class(edit: JointEdit, panels: Sequence[str], known: Sequence[str]) -> Finding:
-    """The preset has no such class."""
-    return finding(
-        "edit.no-such-class",
-        place_of(edit),
-        f"{says(edit)}, set by hand, changes nothing: the preset has no class {edit.fit_class!r}.",
-        f"Choose one of its classes ({', '.join(known)}), or add that one to the preset.",
-        panels=panels,
-    )
-
-
-def says(edit: PanelEdit | JointEdit | CornerEdit) -> str:
+def says(edit: Edit) -> str:
     """What an edit decides, in a few words."""
     if isinstance(edit, JointEdit):
         return f"The fit {edit.fit_class!r} of the joint {joint_name(edit.joint)}"
@@ -64,7 +90,7 @@ def says(edit: PanelEdit | JointEdit | CornerEdit) -> str:
     return f"What is set for {last(edit.panel.source)} ({listed})"
 
 
-def place_of(edit: PanelEdit | JointEdit | CornerEdit) -> str:
+def place_of(edit: Edit) -> str:
     """Where an edit belongs, as the `where` of a finding."""
     if isinstance(edit, JointEdit):
         return joint_name(edit.joint)

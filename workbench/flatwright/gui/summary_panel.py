@@ -11,9 +11,9 @@ import FreeCAD as App
 import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
-from flatwright.gui import task, where
+from flatwright.gui import running, task, where
 from flatwright.gui.summary_text import summary_text
-from flatwright.host import remembered
+from flatwright.host import edited, remembered
 from flatwright.plan import Plan
 
 
@@ -34,10 +34,15 @@ class SummaryPanel:
         self.form.anchorClicked.connect(self._follow)
         palette = self.form.palette()
         ink, paper = palette.color(QtGui.QPalette.Text), palette.color(QtGui.QPalette.Base)
-        plan = remembered.plan(doc) or Plan()
-        stale = remembered.stale(doc)
+        self._ink, self._pale = ink.name(), _between(ink, paper)
+        self._write()
+
+    def _write(self) -> None:
+        plan, stale = remembered.plan(self.doc) or Plan(), remembered.stale(self.doc)
+        lost = edited.lost_edits(self.doc)
+        count = len(lost.panels) + len(lost.joints) + len(lost.corners)
         self.form.setHtml(
-            summary_text(plan, self._findings, self._folder, stale, ink.name(), _between(ink, paper))
+            summary_text(plan, self._findings, self._folder, stale, self._ink, self._pale, count)
         )
 
     def getStandardButtons(self) -> Any:
@@ -66,6 +71,10 @@ class SummaryPanel:
             where.show_only(self.doc, what)
         elif kind == "folder":
             QtGui.QDesktopServices.openUrl(QtCore.QUrl.fromLocalFile(str(self._folder)))
+        elif kind == "forget":
+            App.setActiveDocument(self.doc.Name)
+            if running.run("forget_lost_edits()"):
+                self._write()
         elif kind == "apply":
             QtCore.QTimer.singleShot(0, lambda: Gui.runCommand("Flatwright_ApplyShopRules"))
 

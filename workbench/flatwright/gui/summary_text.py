@@ -3,7 +3,7 @@
 """The summary of a run as rich text: what came of it, where it is, and the findings by severity.
 
 Links: `finding:N` to what finding N is about, `show:WHAT` to the fitted panels and the like,
-`folder:` to the programs, `apply:` to do it again.
+`folder:` to the programs, `apply:` to do it again, `forget:` to take out lost edits by hand.
 """
 
 from __future__ import annotations
@@ -19,9 +19,10 @@ from flatwright.plan import Plan, Sheet
 
 
 def summary_text(
-    plan: Plan, findings: Sequence[Finding], folder: Path, stale: str, ink: str, pale: str
+    plan: Plan, findings: Sequence[Finding], folder: Path, stale: str, ink: str, pale: str, lost: int = 0
 ) -> str:
-    """The rich text; `ink` and `pale` are the colours of text and of what is less in need of being read."""
+    """The rich text; `ink` and `pale` are the colours of text and of what is less in need of being read.
+    `lost` edits by hand can be forgotten."""
     parts = []
     if stale:
         parts.append(
@@ -34,6 +35,9 @@ def summary_text(
         f"Show: {_views(plan.sheets)}<br>"
         f"Programs: {_programs(plan.sheets, folder)}</p>"
     )
+    if lost:
+        forget = f'<a href="forget:">Forget {"it" if lost == 1 else "them"}</a>'
+        parts.append(f"<p>{_count(lost, 'edit')} by hand {'is' if lost == 1 else 'are'} lost. {forget}</p>")
     numbered = list(enumerate(findings))
     for severity in SEVERITIES:
         some = [(k, f) for k, f in numbered if f.severity == severity]

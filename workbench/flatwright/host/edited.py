@@ -28,6 +28,7 @@ CHANGED = "edits by hand were changed"
 _writing: list[str] = []  # panels whose properties are being set by us, not by the user
 _PROPERTIES: tuple[objects.Property, ...] = (
     ("EditsJson", "App::PropertyString", "Flatwright", "The edits by hand that it was made with", 2),
+    ("LostEdits", "App::PropertyString", "Flatwright", "Those of them whose thing is gone", 2),
     ("JointSpots", "App::PropertyStringList", "Flatwright", "What edits call the joints of the plan", 2),
 )
 
@@ -43,6 +44,21 @@ def edits(doc: Any) -> Edits:
 def joint_spots(doc: Any) -> tuple[JointSpot | None, ...]:
     """What an edit calls each joint of the plan, and where it is."""
     return tuple(load_spot(text) for text in getattr(result_group(doc), "JointSpots", ()))
+
+
+def lost_edits(doc: Any) -> Edits:
+    """The edits whose thing was gone, or not to be told from another, in the last run."""
+    return _read(getattr(result_group(doc), "LostEdits", ""))
+
+
+def forget_lost(doc: Any) -> None:
+    """Take the lost edits out; the result is as it would be without them."""
+    group = result_group(doc)
+    if group is None or not getattr(group, "LostEdits", ""):
+        return
+    group.EditsJson = dumps(_kept(group).without(lost_edits(doc)))
+    group.LostEdits = ""
+    group.purgeTouched()
 
 
 def panel(doc: Any, name: str) -> Any:
@@ -66,15 +82,18 @@ def corner_edit(doc: Any, name: str, near: Sequence[float], kind: CornerKind) ->
 def remember_edits(
     doc: Any,
     made_with: Edits,
+    lost: Edits,
     spots: Iterable[JointSpot | None],
     sources: dict[str, str],
     boards: Sequence[str],
 ) -> None:
-    """Keep the edits that the result was made with, and what they call its joints. `sources` are the
+    """Keep the edits that the result was made with, those that were lost among them, and what they call
+    its joints. `sources` are the
     host's own names of the drawn solids by source, `boards` those that can be chosen."""
     group = result_group(doc)
     objects.init_properties(group, "result", _PROPERTIES)
     group.EditsJson = dumps(made_with)
+    group.LostEdits = dumps(lost) if lost != Edits() else ""
     group.JointSpots = [dump_spot(s) for s in spots]
     by_source = {e.panel.source: e for e in made_with.panels}
     for obj in fitted_panels(doc):
@@ -153,5 +172,8 @@ def edit_of(obj: Any) -> PanelEdit:
 
 
 def _kept(group: Any) -> Edits:
-    text = str(getattr(group, "EditsJson", ""))
+    return _read(getattr(group, "EditsJson", ""))
+
+
+def _read(text: str) -> Edits:
     return loads(text, "what the document keeps of edits by hand") if text else Edits()
