@@ -22,15 +22,9 @@ from flatwright.boards.batch import measured
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove
 from flatwright.proof.reader import read_program
-from support.runs import PIECES, Run, results_folder, run_piece
+from support.runs import Run, run_piece
 
 pytestmark = pytest.mark.slow
-
-
-@pytest.fixture(scope="module", params=PIECES)
-def run(request: pytest.FixtureRequest, app: Any, tmp_path_factory: pytest.TempPathFactory) -> Run:
-    folder = results_folder(tmp_path_factory.mktemp("runs")) / request.param
-    return run_piece(request.param, folder)
 
 
 def test_nothing_stands_in_the_way(run: Run) -> None:
