@@ -28,12 +28,12 @@ from flatwright.geometry.outline import clean
 from flatwright.geometry.polygon import straight
 from flatwright.holding.keep_outs import area, clamps, tallest
 from flatwright.plan import Screw, Sheet
-from flatwright.presets.model import Bit, Preset
+from flatwright.presets.model import Bit, Post, Preset
 
 declare("error", cutting__beyond_travel="a program leaves the machine's travel")
 
-# Posts of the host that write no bit change: programs for them are split at every change.
-WITHOUT_BIT_CHANGE = frozenset({"grbl"})
+# Posts of the host that write no bit change (each was asked for one): programs are split at every change.
+WITHOUT_BIT_CHANGE = frozenset({"dxf", "grbl", "marlin", "nccad", "opensbp", "rml", "rrf"})
 HEAD_CLEAR = 1.0  # mm: how far a bit that travels low stays from a screw head
 NOISE = 1e-6
 NAMES: dict[OperationKind, str] = {
@@ -48,6 +48,13 @@ def clear_height(preset: Preset, largest: float) -> float:
     """Height over the bed at which the bit passes over every board, screw head and clamp, mm."""
     highest = max(largest + preset.holding.fasteners.head_height, tallest(preset))
     return highest + preset.machine.clear_height
+
+
+def changes_bits(post: Post) -> bool:
+    """False for a post that writes no bit change: such a shop needs one file per bit. That for grbl writes
+    them when its arguments ask for it."""
+    asked = post.processor == "grbl" and "--tool-change" in post.arguments.split()
+    return asked or post.processor not in WITHOUT_BIT_CHANGE
 
 
 def make_programs(
@@ -70,7 +77,7 @@ def make_programs(
     groups = ordered(cuts, preset.machine.park)
     programs, findings = maker.spotting(groups[0][1][0].bit)
     by_bit = [[maker.operation(c) for c in members] for _, members in groups]
-    if preset.machine.bit_change == "automatic" and preset.post.processor not in WITHOUT_BIT_CHANGE:
+    if preset.machine.bit_change == "automatic" and changes_bits(preset.post):
         programs.append(maker.program("cut", "cut", [o for run in by_bit for o in run]))
     else:
         programs += [maker.program("cut", f"cut-{k}", run) for k, run in enumerate(by_bit, 1)]

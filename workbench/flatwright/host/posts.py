@@ -55,11 +55,6 @@ def check_post(post: Post) -> None:
             )
 
 
-def changes_bits(post: Post) -> bool:
-    """False for a post that writes no bit change: such a shop needs one file per bit."""
-    return post.processor != "grbl" or "--tool-change" in _words(post.arguments)
-
-
 def post_arguments(job: Any, preset: Preset) -> str:
     """The preset's arguments and those that we want, as far as the post knows them.
 
