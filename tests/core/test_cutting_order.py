@@ -5,8 +5,10 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -94,6 +96,25 @@ def test_short_tours_are_never_longer_than_nearest_neighbour_and_visit_all(at: l
     assert sorted(order) == list(range(len(at)))
     best = min(tour_length(p, stops, HOME) for p in itertools.permutations(range(len(at))))
     assert tour_length(order, stops, HOME) <= 1.35 * best + 1e-9
+
+
+def test_tours_over_a_sheet_are_a_tenth_shorter_than_nearest_neighbour() -> None:
+    """50 cuts scattered over a sheet of 2440 by 1220 mm, a dozen times: the mean of the ratios."""
+    ratios = []
+    for seed in range(12):
+        random = np.random.default_rng(seed)
+        starts = random.uniform((0, 0), (2440, 1220), (50, 2))
+        ends = starts + random.uniform(-40, 40, (50, 2))
+        stops = [((a, b), (c, d)) for (a, b), (c, d) in zip(starts.tolist(), ends.tolist(), strict=True)]
+        left, at, plain = list(range(50)), HOME, 0.0
+        while left:  # nearest neighbour, written out once more
+            k = min(left, key=lambda i: math.dist(at, stops[i][0]))
+            plain += math.dist(at, stops[k][0])
+            at = stops[k][1]
+            left.remove(k)
+        ratios.append(tour_length(short_tour(stops, HOME), stops, HOME) / plain)
+    assert sum(ratios) / len(ratios) < 0.9
+    assert max(ratios) <= 1.0
 
 
 def test_one_file_for_each_bit_by_hand_and_one_for_all_where_the_machine_changes() -> None:

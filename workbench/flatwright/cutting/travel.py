@@ -10,14 +10,17 @@ from collections.abc import Sequence
 from flatwright.geometry.arcs import Point
 
 LAPS = 50  # rounds of exchanges at most
+LONGEST = 3  # stops that are moved together
 GAIN = 1e-3  # mm: a smaller gain is float noise
 
 
 def short_tour(stops: Sequence[tuple[Point, Point]], start: Point) -> list[int]:
-    """Order of the stops, each given by where it is entered and left: nearest neighbour, then 2-opt."""
+    """Order of the stops, each given by where it is entered and left: nearest neighbour, then stretches
+    turned round (2-opt) and short ones moved elsewhere (Or-opt) while that shortens the way."""
     order = _nearest(stops, start)
     for _ in range(LAPS):
-        if not _improve(order, stops, start):
+        turned = _improve(order, stops, start)
+        if not _moved(order, stops, start) and not turned:
             break
     return order
 
@@ -60,3 +63,29 @@ def _improve(order: list[int], stops: Sequence[tuple[Point, Point]], start: Poin
                 order[i : j + 1] = new
                 improved = True
     return improved
+
+
+def _moved(order: list[int], stops: Sequence[tuple[Point, Point]], start: Point) -> bool:
+    """Put every stretch of up to LONGEST stops where it costs least, if that shortens the way."""
+    improved = False
+    for length in range(1, LONGEST + 1):
+        for i in range(len(order) - length + 1):
+            stretch, rest = order[i : i + length], order[:i] + order[i + length :]
+            costs = [_detour(stretch, rest, k, stops, start) for k in range(len(rest) + 1)]
+            best = min(range(len(costs)), key=lambda k: (round(costs[k], 3), k))
+            if costs[best] < costs[i] - GAIN:
+                order[:] = rest[:best] + stretch + rest[best:]
+                improved = True
+    return improved
+
+
+def _detour(
+    stretch: Sequence[int], rest: Sequence[int], k: int, stops: Sequence[tuple[Point, Point]], start: Point
+) -> float:
+    """How much longer the way becomes when the stretch is put before stop k of the rest, mm."""
+    before = stops[rest[k - 1]][1] if k else start
+    way = math.dist(before, stops[stretch[0]][0])
+    if k == len(rest):
+        return way
+    after = stops[rest[k]][0]
+    return way + math.dist(stops[stretch[-1]][1], after) - math.dist(before, after)
