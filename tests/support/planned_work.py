@@ -28,6 +28,7 @@ from support.two_sided import cabinet
 
 READINGS = ("18:17.72,17.70,17.75,17.68,17.71,17.74,17.69,17.73",)
 PARK = (0.0, 0.0)
+REACH = 180.0  # mm: small pieces get as many screws as large sheets do
 CODES = {"line": "G1", "cw": "G2", "ccw": "G3", "rapid": "G0"}
 
 
@@ -119,7 +120,9 @@ def shop(sheet: tuple[float, float] = (900.0, 600.0), **machine: Any) -> Preset:
     preset = load(resources.path("presets/metric.shop.json"))
     layout = Layout((SheetStock(*sheet),), edge=25.0, spacing=16.0, time=2.0)
     stated: Machine = replace(preset.machine, park=PARK, **machine)
-    return replace(preset, layout=layout, machine=stated)
+    fasteners = replace(preset.holding.fasteners, reach=REACH)
+    held = replace(preset.holding, fasteners=fasteners)
+    return replace(preset, layout=layout, machine=stated, holding=held)
 
 
 def work_of(panels: Sequence[Panel], preset: Preset | None = None) -> Work:

@@ -15,7 +15,8 @@ def cabinet(t: float = 18.0, wide: float = 300.0, deep: float = 160.0, high: flo
     """Drawn at nominal size without clearance. Sides in the yz plane, at x 0..t and wide-t..wide."""
     mortise = slot(50, 30, 110, 30 + t)
     handle = rectangle(60, 190, 100, 210).cw()
-    holes = [mortise, handle, circle((30, 220), 4.0).cw()]
+    # one hole to be pecked, one for a helix
+    holes = [mortise, handle, circle((30, 220), 4.0).cw(), circle((130, 200), 10.0).cw()]
     groove = rectangle(20, 120, 140, 120 + t)
     sides = [
         board(

@@ -24,6 +24,7 @@ declare(
     proof__tab_size="a tab has not its planned length or height",
     proof__skin_missing="a skin that should hold a part is cut through",
     proof__screw_hit="a bit touches the head of a hold-down screw",
+    proof__screw_in_part="a hold-down screw goes through the wood of a part",
     proof__spot_missing="a screw has no spot mark, or a mark has no screw",
     proof__spot_depth="a spot mark has not its planned depth",
     proof__rapid_in_wood="a rapid move goes through wood or too near above it",

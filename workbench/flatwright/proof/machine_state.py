@@ -69,7 +69,7 @@ class MachineState:
         self.tool: int | None = None
         self.plane = 170
         self.absolute = True
-        self.to_old = True
+        self.to_old = False  # as the NIST interpreter begins; a program that relies on it is cautioned
         self.mode = CANCELLED
         self.stated: set[str] = set()
         self.cycle: dict[str, float] = {}

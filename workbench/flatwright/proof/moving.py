@@ -125,7 +125,15 @@ def _drill(state: MachineState, code: int) -> None:
 def _cycle(state: MachineState, code: int) -> Cycle:
     """The line's cycle in work coordinates, sticky numbers filled in."""
     words, unit = state.words, state.unit
+    if state.cycle and not state.absolute:
+        state.caution(
+            "assumed-state", "controls differ in what an incremental R of a repeated cycle is counted from"
+        )
     state.cycle.update({k: words[k] for k in "ZRPQ" if k in words})
+    if "return level" not in state.stated:
+        state.caution(
+            "assumed-state", "the program drills before it says to which height it comes back (G98 or G99)"
+        )
     x, y, _ = _target(state)
     at_x, at_y, at_z = state.at
     if math.isnan(x) or math.isnan(y) or math.isnan(at_z):
@@ -159,6 +167,8 @@ def _machine_move(state: MachineState, motion: int | None) -> None:
     """G53: a straight move to machine coordinates, §3.5.12."""
     if motion not in (0, FEED) or not state.has_axes:
         state.fail("G53 needs a G0 or G1 move on its line")
+    if not state.absolute:
+        state.fail("G53 names a place of the machine: it cannot be incremental (G91)")
     state.caution(
         "machine-coordinates", "G53 moves to machine coordinates, whose place over the board is not known"
     )

@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -15,6 +15,7 @@ from flatwright.plan import Screw, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.programs import ANEW, Run
 from flatwright.proof.speeds import ABOVE
+from flatwright.proof.target import Target
 
 PLACE = 0.05  # mm: how near a mark must be to its screw
 DEPTH = 0.05  # mm: how near a mark must be to its depth
@@ -44,6 +45,22 @@ def check_heads(run: Run, sheet: Sheet, preset: Preset) -> Iterator[Finding]:
             f"Line {line} of {run.program.file} touches the head of the {head.kind} at {at}.",
             "Move the screw into a screw zone, or give the parts more spacing.",
         )
+
+
+def check_parts(sheet: Sheet, targets: Sequence[Target]) -> Iterator[Finding]:
+    """No screw through a part: its hole would stay. Screws in the waste of a hole are none of it."""
+    for t in targets:
+        wood = t.outer.difference(shapely.union_all(list(t.holes))) if t.holes else t.outer
+        for w in sheet.screws:
+            if wood.intersects(shapely.Point(w.x, w.y)):
+                yield finding(
+                    "proof.screw-in-part",
+                    f"{sheet.name}, {t.name}, screw at ({w.x:.1f}, {w.y:.1f})",
+                    f"The screw at ({w.x:.1f}, {w.y:.1f}) on {sheet.name} goes through {t.name}.",
+                    "Move the screw into a screw zone.",
+                    panels=(t.name,),
+                    sheet=sheet.name,
+                )
 
 
 def check_spots(runs: list[Run], sheet: Sheet, preset: Preset, smallest: float) -> Iterator[Finding]:

@@ -21,7 +21,7 @@ from flatwright.proof.machine import check_machine
 from flatwright.proof.programs import Run, load
 from flatwright.proof.recover import MARGIN, Recovered, recover
 from flatwright.proof.removal import Maps
-from flatwright.proof.screws import check_heads, check_spots
+from flatwright.proof.screws import check_heads, check_parts, check_spots
 from flatwright.proof.stickout import check_clamps, check_collet, check_length
 from flatwright.proof.sweeps import Sweeps, joined
 from flatwright.proof.tabs import check_tabs, kerfs
@@ -68,6 +68,7 @@ def check_sheet(
         findings += check_collet(run, sheet.thickness, sheet.screws, preset)
     whole = joined([r.sweeps for r in cuts])
     targets = [target(plan.panel(p.panel), p, sheet) for p in sheet.placements]
+    findings += check_parts(sheet, targets)
     findings += check_entries(cuts, whole, _showing(targets, whole), sheet, preset)
     if not complete:
         return SheetResult(tuple(findings), tuple(runs), {}, (), False)
