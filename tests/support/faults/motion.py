@@ -72,6 +72,17 @@ def bad_centre(rng: Random, work: Work) -> Work | None:
     return _replaced(work, *found, replace(r, i=r.i + 0.4, j=r.j + 0.3))
 
 
+def _outer_arc(rng: Random, work: Work) -> tuple[File, int] | None:
+    """An arc of an outline: in the middle of a bore or a pocket it would only spin in air."""
+    places = [
+        (f, k)
+        for f, n in operations(work, "outside")
+        for k in cutting(f, n)
+        if f.rows[k].g in ("G2", "G3") and math.dist(starts(f)[k][:2], (f.rows[k].x, f.rows[k].y)) > 0.5
+    ]
+    return choose(rng, places)
+
+
 @fault(
     "arc the wrong way round",
     "outline",
@@ -84,7 +95,7 @@ def bad_centre(rng: Random, work: Work) -> Work | None:
     "screw-hit",
 )
 def wrong_way(rng: Random, work: Work) -> Work | None:
-    found = _any_cut(rng, work, arcs=True, long=0.5)
+    found = _outer_arc(rng, work)
     if found is None:
         return None
     r = found[0].rows[found[1]]
@@ -94,7 +105,7 @@ def wrong_way(rng: Random, work: Work) -> Work | None:
 @fault("an arc line run twice", "reader", "outline", "hole", "pocket", "unplanned-cut")
 def twice(rng: Random, work: Work) -> Work | None:
     """A straight line run twice changes nothing; an arc becomes a full circle beside its place."""
-    found = _any_cut(rng, work, arcs=True, long=0.5)
+    found = _outer_arc(rng, work)
     return None if found is None else work.with_file(found[0].inserted(found[1], [found[0].rows[found[1]]]))
 
 

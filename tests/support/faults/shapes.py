@@ -196,11 +196,11 @@ def dropped(rng: Random, work: Work) -> Work | None:
     places = []
     for f in work.cuts():
         at = starts(f)
-        for n in range(len(f.operations)):
+        for n in [n for n, o in enumerate(f.operations) if o.kind == "outside"]:
             rows = cutting(f, n)
             for k in rows:
                 last = f.rows[k].z == bottom(f, n) == f.rows[k + 1].z == at[k][2]
-                lines = f.rows[k].g == f.rows[k + 1].g == "G1"
+                lines = f.rows[k + 1].g == "G1"
                 if last and lines and _aside_of(at[k], f.rows[k], f.rows[k + 1]) > 0.5:
                     places += [(f, k)] if _changes(f, n, k) else []
     found = choose(rng, places)
