@@ -180,7 +180,7 @@ def test_a_panel_that_is_gone_is_told_and_kept() -> None:
     run = done(unit(), edits)
     assert run.codes == ["edit.gone"]
     assert run.findings[0].where == "back"
-    assert "show face, board" in run.findings[0].message
+    assert "The show face and board of back" in run.findings[0].message
     assert run.hand.kept == edits
 
 

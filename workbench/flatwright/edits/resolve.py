@@ -217,7 +217,8 @@ def _missing(panels: Panels, ref: JointRef) -> str:
     lost = [last(end.panel.source) for end in ref if panels.find(end.panel) is None]
     if lost:
         return f"{' and '.join(lost)} {'is' if len(lost) == 1 else 'are'} not in the model"
-    return "the two panels have no joint near that place"
+    near = "" if ref[0].spot is None and ref[1].spot is None else " near that place"
+    return f"the two panels have no joint{near}"
 
 
 def _names(panels: Panels, ref: JointRef) -> list[str]:

@@ -86,8 +86,7 @@ def says(edit: Edit) -> str:
         what = "No relief" if edit.kind == "off" else f"The relief {edit.kind!r}"
         return f"{what} at {corner_name(edit)}"
     said = {"grain": edit.grain, "show face": edit.show, "staying face": edit.stays, "board": edit.board}
-    listed = ", ".join(k for k, v in said.items() if v is not None)
-    return f"What is set for {last(edit.panel.source)} ({listed})"
+    return f"The {' and '.join(k for k, v in said.items() if v is not None)} of {last(edit.panel.source)}"
 
 
 def place_of(edit: Edit) -> str:
