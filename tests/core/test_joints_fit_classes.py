@@ -78,13 +78,18 @@ def test_fingers_stand_proud_on_both_boards() -> None:
 def test_a_cross_lap_of_two_boards_has_a_clearance_each_way() -> None:
     """Boards that scatter differently take different clearances for one probability."""
     scene = find_contacts(cross_lap())
-    boards = {0: Thickness(17.75, 17.75, 0.18), 1: Thickness(18.06, 18.06, 0.29)}
+    boards = {0: Thickness(17.75, 17.75, 0.15, 0.18), 1: Thickness(18.06, 18.06, 0.24, 0.29)}
     result = fit(scene, recognise(scene), boards, Fits("only", {"only": LOOSER}))
     [joint] = result.joints
     assert (joint.fit["across_mm"], joint.fit["across_other_mm"]) == pytest.approx((0.29, 0.18))
     assert dry_fit(result.panels, result.joints).findings == ()
     same = fit(scene, recognise(scene), {0: boards[0], 1: boards[0]}, Fits("only", {"only": LOOSER}))
     assert "across_other_mm" not in same.joints[0].fit
+
+
+def test_boards_glued_together_take_the_clearance_of_their_spreads_together() -> None:
+    stack = {0: Thickness(18.0, 18.0, 0.3), 1: Thickness(9.0, 9.1, 0.4)}
+    assert over_boards([0, 1], LOOSER, stack) == pytest.approx(0.5 + 0.1)
 
 
 @pytest.mark.parametrize(

@@ -79,6 +79,12 @@ def test_the_clearance_for_the_wanted_probability_reaches_it() -> None:
     assert note.code == "fit.loose" and "15 %" in note.message
 
 
+def test_a_cross_lap_cut_for_the_wanted_probability_reaches_it_too() -> None:
+    [joint], findings = fitted(cross_lap(), BIRCH, replace(GLUE, slot_for="probability"))
+    assert joint.fit["p_assembles"] == pytest.approx(0.95, abs=1e-6)
+    assert "fit.unlikely" not in {f.code for f in findings}
+
+
 def test_a_board_that_nobody_measured_has_its_probability_and_the_advice_to_measure() -> None:
     """EN 315 lets 18 mm measure 17.06 to 18.74: about 17.9, s 0.42."""
     [joint], [warning] = fitted(housing(), unmeasured("birch 18", 18.0, 18.0), GLUE)

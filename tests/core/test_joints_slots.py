@@ -37,7 +37,9 @@ def test_slots_are_cut_for_mean_largest_or_mean_plus_spread(slot_for: str, thick
 def test_slots_for_a_wanted_probability_have_its_clearance_in_every_class() -> None:
     found = slot("probability")
     assert (found.real, found.slot) == pytest.approx((MEAN, MEAN))
-    assert found.clearance == pytest.approx(stats.norm.ppf(0.95) * (S**2 + 0.05**2) ** 0.5)
+    spread = (S**2 + 0.05**2) ** 0.5
+    assert found.clearance == pytest.approx(stats.norm.ppf(0.95) * spread)
+    assert found.each_way == pytest.approx(stats.norm.ppf(0.95**0.5) * spread)  # two have to go in
 
 
 @pytest.mark.parametrize("slot_for", ["mean", "largest", "spread", "probability"])

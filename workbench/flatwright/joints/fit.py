@@ -9,6 +9,7 @@ twice is fitting once.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -38,11 +39,13 @@ EXACT = 0.002  # mm: how near each gap must come to what is specified
 @dataclass(frozen=True, slots=True)
 class Thickness:
     """Of one board, mm: `real` the panel becomes; slots over it are cut for `slot`, with `clearance`
-    where it is given in place of the class's own (the clearance for a wanted probability)."""
+    where it is given in place of the class's own (the clearance for a wanted probability), `each_way`
+    in a joint where both boards have a slot and both have to go in."""
 
     real: float
     slot: float
     clearance: float | None = None
+    each_way: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,11 +60,15 @@ class Fitted:
     findings: tuple[Finding, ...]
 
 
-def over_boards(panels: Sequence[int], c: FitClass, thickness: Mapping[int, Thickness]) -> float:
+def over_boards(
+    panels: Sequence[int], c: FitClass, thickness: Mapping[int, Thickness], each_way: bool = False
+) -> float:
     """Width of a slot over panels that lie on each other less their thickness together, mm, in a joint
-    of that class."""
+    of that class, `each_way` if each of its boards has a slot. Clearances for a probability add up as
+    the spreads do that they stand for."""
     known = [thickness[k] for k in panels if k in thickness]
-    clear = max((t.clearance for t in known if t.clearance is not None), default=c.over_thickness)
+    given = [v for t in known if (v := t.each_way if each_way else t.clearance) is not None]
+    clear = math.hypot(*given) if given else c.over_thickness
     return clear + sum(t.slot - t.real for t in known)
 
 
@@ -75,7 +82,7 @@ class _Clearances:
 
     def over(self, joint: FoundJoint, cheek: int) -> float:
         """What a slot is wider than the boards in it, mm."""
-        return over_boards(joint.spans[cheek], self.values, self.thickness)
+        return over_boards(joint.spans[cheek], self.values, self.thickness, joint.each_way)
 
 
 def fit(

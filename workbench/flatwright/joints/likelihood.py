@@ -137,7 +137,7 @@ class _Known:
             boards = [(t, batch) for t, batch in inside if batch is not None]
             if len(boards) < len(span):
                 return []
-            out.append(Slot(over_boards(span, c, self.thickness), tuple(boards)))
+            out.append(Slot(over_boards(span, c, self.thickness, joint.each_way), tuple(boards)))
         return out
 
 

@@ -55,6 +55,11 @@ class FoundJoint:
         )  # fmt: skip
 
     @property
+    def each_way(self) -> bool:
+        """True when each of the two panels has a slot over the other."""
+        return len({c.a.panel for c in self.cheeks}) > 1
+
+    @property
     def lean(self) -> float:
         """Degrees by which the mate leans from square in its slot."""
         return round(math.degrees(math.acos(min(1.0, min((c.lean for c in self.cheeks), default=1.0)))), 6)

@@ -25,8 +25,8 @@ def thicknesses(assigned: Mapping[str, Assigned], fits: Fits) -> dict[str, Thick
     return out
 
 
-def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
-    """By the preset: the thickness that slots are cut for, and the clearance in place of the class's.
+def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None, float | None]:
+    """By the preset: the thickness that slots are cut for, and the clearances in place of the class's.
 
     A piece is cut and may be put together in the air of the readings, and must go together or stay
     together in the air that it is used in. So slots are cut for the thicker of the two: boards that will
@@ -35,10 +35,11 @@ def _slot_for(batch: Batch, fits: Fits) -> tuple[float, float | None]:
     swelling = max(0.0, batch.growth)
     match fits.slot_for:
         case "largest":
-            return batch.largest + swelling, None
+            return batch.largest + swelling, None, None
         case "spread":
-            return batch.mean + fits.spread_factor * batch.spread + swelling, None
+            return batch.mean + fits.spread_factor * batch.spread + swelling, None, None
         case "probability":
-            clearance = clearance_for(fits.wanted_probability, fits.slot_spread, batch.spread)
-            return batch.mean + swelling, clearance
-    return batch.mean + swelling, None
+            wanted = fits.wanted_probability
+            one, each = (clearance_for(p, fits.slot_spread, batch.spread) for p in (wanted, wanted**0.5))
+            return batch.mean + swelling, one, each
+    return batch.mean + swelling, None, None
