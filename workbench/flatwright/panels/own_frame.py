@@ -26,9 +26,10 @@ class OwnFrame:
 
     def settled(self, outline: Outline) -> Outline:
         """The loop in the panel's frame, free of float dust, starting at its lowest left point."""
-        moved = outline.moved(self.shift, -self.angle)
-        points = np.round(moved.points, 7) + 0.0
-        bulges = np.where(np.abs(moved.bulges) < 1e-9, 0.0, np.round(moved.bulges, 9))
+        cos, sin = math.cos(self.angle), math.sin(self.angle)
+        moved = outline.points @ np.array([[cos, -sin], [sin, cos]]) + np.array(self.shift)
+        points = np.round(moved, 7) + 0.0
+        bulges = np.where(np.abs(outline.bulges) < 1e-9, 0.0, np.round(outline.bulges, 9))
         round_one = is_circle(Outline(points, bulges)) if bulges.all() else None
         if round_one is not None:
             c, r = round_one
