@@ -122,6 +122,32 @@ def test_leads_are_tangent_to_the_wall() -> None:
         assert abs(centre[0] - touch[0]) < 1e-3 or abs(centre[1] - touch[1]) < 1e-3
 
 
+def test_a_handle_across_the_grain_is_entered_along_it_through_its_drop() -> None:
+    """Its only straight edges run across the grain of a face that shows; the drop is waste."""
+    q = 1.0  # half turns at both ends
+    handle = Outline([(135, 50), (165, 50), (165, 150), (135, 150)], [q, 0.0, q, 0.0]).cw()
+    plate = panel("plate", rectangle(0, 0, 300, 200), holes=(handle,), show="+n")
+    done = work(sheet(AT), {"plate": plate}, shop(BITS[2:3]))
+    assert "cutting.ramp-across-grain" not in done.codes()
+    tabs = [t for t in done.sheet.tabs if 530 < t.x < 570 and 330 < t.y < 470]
+    assert len(tabs) == 2
+    moves = [g for p in done.programs for g in legs(p, done.preset) if g.operation == "inside"]
+    high = tabs[0].height + 0.5
+    ramps = [g for g in moves if high < g.start[2] < LARGEST + 0.6 and g.end[2] < g.start[2] - 1e-6]
+    assert ramps
+    for g in ramps:
+        assert g.start[1] == g.end[1], "along the grain"
+        assert g.start[2] - g.end[2] <= abs(g.end[0] - g.start[0]) * math.tan(math.radians(5)) + 1e-3
+    void = polygon(placed(handle.ccw(), AT), tolerance=1e-4)
+    taken = gone(moves, -0.49)
+    assert taken.difference(void.buffer(0.005)).area < 1e-3
+    kept = void.buffer(-5.99).difference(taken)
+    assert kept.geom_type == "Polygon", "the drop stays in one piece"
+    assert kept.area > 0.8 * void.buffer(-5.99).area
+    for t in tabs:
+        assert kept.distance(shapely.Point(t.x, t.y)) < 6.1, "with wood beside its tabs"
+
+
 def test_a_helix_is_no_steeper_than_the_ramp() -> None:
     _, moves = drilled(circle((150, 100), 6.0).cw())
     arcs = [g for g in moves if g.move.kind in ("cw", "ccw") and g.end[2] < g.start[2]]

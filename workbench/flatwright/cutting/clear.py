@@ -15,7 +15,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -24,15 +23,14 @@ from flatwright.cutting.entries import Way, ramp_length
 from flatwright.cutting.lifts import follow
 from flatwright.cutting.pen import Chain, Pen
 from flatwright.cutting.setup import Setup
+from flatwright.cutting.strokes import Stroke, enter, through
 from flatwright.cutting.track import Track
-from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.parallel import parallel
 from flatwright.geometry.polygon import ring, straight
 
 STEPOVER = 0.45  # of the bit's diameter
 ROOM = 0.5  # of the bit's diameter: least length of a ramp to and fro
-WALL = 0.1  # mm that a ramp stays off the wall
 CHORD = 0.01
 
 
@@ -42,20 +40,6 @@ class Ring:
 
     track: Track
     inside: tuple[Ring, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Stroke:
-    """A ramp to and fro through `middle`, from p to q."""
-
-    middle: Point
-    p: Point
-    q: Point
-    way: Way
-
-    @property
-    def length(self) -> float:
-        return math.dist(self.p, self.q)
 
 
 def clear(loop: Outline, setup: Setup, bottom: float) -> tuple[list[Chain], list[Way]] | None:
@@ -100,7 +84,7 @@ def _cut(
                 pen.up(before)
             else:
                 pen.to(start, pen.z)
-            _enter(pen, stroke, z, setup)
+            enter(pen, stroke, z, setup.ramp_angle)
             for one in walk:
                 station, _ = one.track.nearest((pen.x, pen.y))
                 pen.to(one.track.at(station), z)
@@ -110,21 +94,6 @@ def _cut(
         setup.leave(pen)
         chains.append(pen.chain())
     return chains
-
-
-def _enter(pen: Pen, stroke: Stroke | None, z: float, setup: Setup) -> None:
-    """Down to z at the stroke's middle, at the ramp's angle or flatter."""
-    if stroke is None:
-        pen.up(z)
-        return
-    start, drop = pen.z, pen.z - z
-    laps = max(1, math.ceil(ramp_length(drop, setup.ramp_angle) / (2.0 * stroke.length) - 1e-6))
-    turns = [q for _ in range(laps) for q in (stroke.p, stroke.q)] + [stroke.middle]
-    steps = [math.dist(a, b) for a, b in zip([stroke.middle, *turns], turns, strict=False)]
-    run = 0.0
-    for q, step in zip(turns, steps, strict=True):
-        run += step
-        pen.to(q, start - drop * run / sum(steps))
 
 
 def _rings(loop: Outline, setup: Setup, depth: float) -> list[Ring]:
@@ -167,40 +136,11 @@ def _stroke(track: Track, room: BaseGeometry, setup: Setup, drop: float) -> Stro
         ("along the path", [grain + math.pi * k / 8 for k in range(1, 8)]),
     ]
     for way, angles in ways:
-        strokes = [_through(p, a, room, wanted, way) for p in points for a in angles]
+        strokes = [through(p, a, room, wanted, way) for p in points for a in angles]
         best = max((round(s.length, 2) for s in strokes if s is not None), default=0.0)
         if best >= min(ROOM * setup.diameter, wanted):
             return next(s for s in strokes if s is not None and s.length >= best - 0.02)
     return None
-
-
-def _through(middle: Point, angle: float, room: BaseGeometry, wanted: float, way: Way) -> Stroke | None:
-    """The part of the line through `middle` that lies in the room, at most `wanted` long."""
-    ux, uy = math.cos(angle), math.sin(angle)
-    reach = wanted + WALL
-    line = LineString(
-        [(middle[0] - reach * ux, middle[1] - reach * uy), (middle[0] + reach * ux, middle[1] + reach * uy)]
-    )
-    spans: list[tuple[float, float]] = []
-    for piece in getattr(inside := line.intersection(room), "geoms", [inside]):
-        if piece.geom_type == "LineString" and not piece.is_empty:
-            along = (shapely.get_coordinates(piece) - np.array(middle)) @ np.array([ux, uy])
-            spans.append((float(along.min()), float(along.max())))
-    here = [s for s in spans if s[0] - 0.02 <= 0.0 <= s[1] + 0.02]
-    if not here:
-        return None
-    a, b = min(0.0, here[0][0] + WALL), max(0.0, here[0][1] - WALL)
-    if b - a > wanted:  # keep the middle inside
-        a, b = (
-            (-wanted / 2, wanted / 2)
-            if min(-a, b) >= wanted / 2
-            else (a, a + wanted)
-            if -a < b
-            else (b - wanted, b)
-        )
-    return Stroke(
-        middle, (middle[0] + a * ux, middle[1] + a * uy), (middle[0] + b * ux, middle[1] + b * uy), way
-    )
 
 
 def _region(curve: Outline) -> BaseGeometry:

@@ -20,6 +20,7 @@ from flatwright.cutting.moves import OperationKind
 from flatwright.cutting.pen import Chain
 from flatwright.cutting.profile import Rough, finished, profile
 from flatwright.cutting.setup import Setup
+from flatwright.cutting.strokes import into_drop
 from flatwright.cutting.track import Track
 from flatwright.findings import Finding
 from flatwright.geometry.outline import Outline, is_circle
@@ -57,6 +58,10 @@ def profiled(
             cut = finished(track, over, aside, setup, bottom)
         if cut is None:
             cut = profile(track, setup, bottom, over)
+            across = cut is not None and cut[1].way != "with the grain" and across_grain(lay, place)
+            if across and kind == "inside" and (own := into_drop(track, setup, bottom, over)) is not None:
+                made.setdefault((kind, bit), []).append((own,))
+                continue
         if cut is None:
             findings.append(no_entry(lay, place, bit))
             continue
