@@ -218,12 +218,6 @@ MUTANTS = tuple(
         ),
         # travel, entries, speeds
         (
-            "low travel is 0.2 mm over the board",
-            f"{CUT}.program",
-            "self.low = clean(largest + CLEAR_OF_BOARD, DIGITS)",
-            "self.low = clean(largest + 0.2, DIGITS)",
-        ),
-        (
             "clear height forgets the clearance",
             f"{CUT}.program",
             "return highest + preset.machine.clear_height",

@@ -151,7 +151,7 @@ class PlateJob:
             screws=tuple(Screw(*w) for w in self.screws),
             programs=tuple(self._program(name, text) for name, text in files.items()),
         )
-        return Plan(panels=(self.panel(),), sheets=(sheet,))
+        return Plan(panels=(self.panel(),), sheets=(sheet,), boards=(BATCH.as_planned(),))
 
     def _program(self, name: str, text: str) -> Program:
         number = self.bit if name == "cut.nc" else self.hole_bit

@@ -15,7 +15,6 @@ from flatwright.findings import Finding, UsageError, by_severity, has_errors
 from flatwright.output import staged
 from flatwright.plan import Plan
 from flatwright.plan_json import PlanError, from_json
-from flatwright.presets.model import Preset
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove, prove_alone
 from flatwright.proof.programs import ANEW
@@ -120,7 +119,7 @@ def _with_plan(
     asked = tuple(
         s if any(p.file in given for p in s.programs) else replace(s, programs=()) for s in plan.sheets
     )
-    findings, report = prove(replace(plan, sheets=asked), shop, given, batches=_batches(plan, shop))
+    findings, report = prove(replace(plan, sheets=asked), shop, given, batches=_batches(plan))
     for name, text in strangers.items():
         more, alone = prove_alone({name: text}, shop)
         findings += [_stranger(name), *more]
@@ -150,15 +149,11 @@ def _matched(plan: Plan, texts: Mapping[str, bytes]) -> tuple[dict[str, bytes], 
     return given, strangers
 
 
-def _batches(plan: Plan, preset: Preset) -> list[Batch]:
-    """The boards that the sheets are of, as the preset's readings say."""
-    drawn = {s.board: s.thickness for s in plan.sheets}
+def _batches(plan: Plan) -> list[Batch]:
+    """The boards of the job, with the readings that it was planned with."""
     return [
-        measured(b.name, b.nominal, b.readings)
-        if b.readings
-        else unmeasured(b.name, b.nominal, drawn[b.name])
-        for b in preset.boards
-        if b.name in drawn
+        measured(b.name, b.nominal, b.readings) if b.readings else unmeasured(b.name, b.nominal, b.mean)
+        for b in plan.boards
     ]
 
 

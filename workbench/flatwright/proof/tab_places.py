@@ -14,7 +14,7 @@ from flatwright.findings import Finding, finding
 from flatwright.plan import Placement, Sheet, Tab
 from flatwright.proof.slab import Slab, to_panel
 
-NEAR = 0.6  # mm: a mate nearer than this is met by a stub
+NEAR = 0.3  # mm: a mate nearer than this bears on the edge, or is half a clearance away
 ALONG = (-0.4, 0.0, 0.4)  # of the tab's length
 
 
