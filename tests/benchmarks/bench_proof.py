@@ -49,7 +49,13 @@ def work() -> tuple[Plan, str]:
     digest = hashlib.sha256(program.encode()).hexdigest()
     file = Program("cut", "cut.nc", digest, (ProgramBit(1, "straight", 6.0),))
     sheet = Sheet(
-        "sheet-1", "ply 12", T, (2600.0, 1800.0), "length", tuple(placements), tuple(tabs), (), (file,)
+        "sheet-1",
+        "ply 12",
+        T,
+        (2600.0, 1800.0),
+        placements=tuple(placements),
+        tabs=tuple(tabs),
+        programs=(file,),
     )
     return Plan(tuple(panels), (), (), (sheet,)), program
 

@@ -20,7 +20,7 @@ from flatwright.proof.earlier import Earlier
 from flatwright.proof.programs import Run
 from flatwright.proof.recover import NEAR, Recovered
 from flatwright.proof.removal import Maps
-from flatwright.proof.sweeps import Flags, Ints, Sweeps
+from flatwright.proof.sweeps import Ints, Sweeps
 from flatwright.proof.target import grown
 
 LOOSE = "Give the part tabs, or cut its outline last."
@@ -33,31 +33,32 @@ def check_order(
     """Findings on one part; `near` are the maps of all sweeps near it in running order, `tabbed` says
     that its planned tabs stand, `vacuum` that the bed holds it down."""
     s, t = near.sweeps, part.target
-    cuts = ~s.rapid & (s.lowest() < t.top - NEAR)
-    if not cuts.any():
+    cuts = np.flatnonzero(~s.rapid & (s.lowest() < t.top - NEAR))
+    if not len(cuts):
         return
-    within = shapely.distance(s.lines(), t.outer.buffer(-NEAR)) == 0.0
-    inside = np.flatnonzero(cuts & within)
-    outline = np.flatnonzero(cuts & ~within & (s.lowest() <= through) & _beside(s, part))
+    lines = s.lines()
+    core = t.outer.buffer(-NEAR)
+    shapely.prepare(core)
+    within = shapely.intersects(core, lines[cuts])
+    inside, around = cuts[within], cuts[~within]
+    around = around[s.lowest()[around] <= through]
+    away = shapely.distance(lines[around], part.expected.outer)
+    outline = around[np.abs(away - s.radius[around]) < 2 * NEAR]
     if len(inside) and len(outline) and inside[-1] > outline[0]:
         yield _finding(
             "proof.inside-after-outside", runs, s, int(inside[inside > outline[0]][0]), part, INSIDE
         )
     if tabbed or vacuum or any(t.outer.contains(shapely.Point(w.x, w.y)) for w in sheet.screws):
         return
-    touching = np.flatnonzero(cuts & (shapely.distance(s.lines(), t.outer) < s.radius + NEAR))
     freed = _freed(s, outline, part, through)
-    earlier = Earlier(s)
-    for k in [] if freed is None else touching[touching > freed].tolist():
+    if freed is None:
+        return
+    earlier, later = Earlier(s), cuts[cuts > freed]
+    touching = later[shapely.distance(lines[later], t.outer) < s.radius[later] + NEAR]
+    for k in touching.tolist():
         if not earlier.open_way(k, float(s.lowest()[k])):  # along an open kerf a bit only spins in air
             yield _finding("proof.loose-part", runs, s, k, part, LOOSE)
             return
-
-
-def _beside(s: Sweeps, part: Recovered) -> Flags:
-    """True where a path runs along the part's outline."""
-    distance = shapely.distance(s.lines(), part.expected.outer)
-    return np.asarray(np.abs(distance - s.radius) < 2 * NEAR, dtype=np.bool_)
 
 
 def _freed(s: Sweeps, outline: Ints, part: Recovered, through: float) -> int | None:
