@@ -32,8 +32,12 @@ from flatwright.presets.model import Bit, Post, Preset
 
 declare("error", cutting__beyond_travel="a program leaves the machine's travel")
 
-# Posts of the host that write no bit change (each was asked for one): programs are split at every change.
-WITHOUT_BIT_CHANGE = frozenset({"dxf", "grbl", "marlin", "nccad", "opensbp", "rml", "rrf"})
+# Posts of the host that write bit changes on every version that has them (each was asked for two); for all
+# others programs are split at every change.
+WITH_BIT_CHANGE = frozenset(
+    "centroid dynapath estlcam fanuc linuxcnc mach3_mach4 refactored_centroid refactored_linuxcnc "
+    "refactored_mach3_mach4 refactored_masso_g3 smoothie uccnc".split()
+)
 HEAD_CLEAR = 1.0  # mm: how far a bit that travels low stays from a screw head
 NOISE = 1e-6
 NAMES: dict[OperationKind, str] = {
@@ -51,10 +55,10 @@ def clear_height(preset: Preset, largest: float) -> float:
 
 
 def changes_bits(post: Post) -> bool:
-    """False for a post that writes no bit change: such a shop needs one file per bit. That for grbl writes
-    them when its arguments ask for it."""
+    """False for a post that is not known to write bit changes: such a shop gets one file per bit. That for
+    grbl writes them when its arguments ask for it."""
     asked = post.processor == "grbl" and "--tool-change" in post.arguments.split()
-    return asked or post.processor not in WITHOUT_BIT_CHANGE
+    return asked or post.processor in WITH_BIT_CHANGE
 
 
 def make_programs(
