@@ -143,6 +143,18 @@ def test_a_narrow_tenon_is_not_cut_to_a_neck() -> None:
     assert done.findings == ()
 
 
+def test_a_bit_that_would_take_a_whole_edge_is_too_wide() -> None:
+    """A tenon 3 mm long beside shoulders of 4 mm: a bit of 6 mm leaves nothing of one or the other."""
+    outline = [(0, 0), (100, 0), (100, 4), (103, 4), (103, 40), (100, 40), (100, 44), (0, 44)]
+    panel = board("lid", polygon_outline(outline))
+    mates = [box(100, -50, 103, 3.75), box(100, 40.25, 103, 90)]
+    done = relieved(panel, mates, 3.0)
+    assert {f.code for f in done.findings} == {"relief.no-room"} and done.failed == (0,)
+    assert relieved(panel, mates, 1.0).failed == ()
+    asked = [CornerChoice((100, 4), "T-bone in"), CornerChoice((100, 40), "T-bone out")]
+    assert relieved(panel, mates, 3.0, corners=asked).failed == (), "by hand it may"
+
+
 def test_a_pocket_is_relieved_on_its_own_face() -> None:
     pocket = rectangle(0, 0, 60, 18)
     mate = mate_of(pocket.cw())

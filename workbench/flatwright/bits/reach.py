@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.outline import Floats, Outline, is_circle
 from flatwright.geometry.parallel import parallel
-from flatwright.geometry.polygon import parts, ring
+from flatwright.geometry.polygon import parts, polygon, ring
 
 CHORD = 0.005  # mm: flattening of arcs in here
 SLIVER = 0.02  # mm: what is thinner is float and chord noise, not wood
@@ -45,7 +45,15 @@ def reaches(loop: Outline, diameter: float) -> bool:
 
 def unreached(loop: Outline, diameter: float) -> tuple[Unreached, ...]:
     """What the bit leaves standing beyond corner fillets, largest first."""
-    return _unreached(loop.points.tobytes(), loop.bulges.tobytes(), diameter)
+    x, y = loop.points[0].tolist()
+    found = _unreached(_shape(loop), loop.bulges.tobytes(), diameter)
+    return tuple(Unreached(u.x + x, u.y + y, u.area) for u in found)
+
+
+def _shape(loop: Outline) -> bytes:
+    """The loop's points from its first one on: loops of one shape are looked at once."""
+    local: Floats = np.round(loop.points - loop.points[0], 9) + 0.0
+    return local.tobytes()
 
 
 def largest_bit(loop: Outline, limit: float = 60.0) -> float:
@@ -78,7 +86,8 @@ def leaves_room(hole: Outline, diameter: float) -> bool:
 
 
 def _centres(loop: Outline, distance: float) -> tuple[Outline, ...]:
-    return _parallel(loop.points.tobytes(), loop.bulges.tobytes(), distance)
+    """Where the bit's centre runs, measured from the loop's first point."""
+    return _parallel(_shape(loop), loop.bulges.tobytes(), distance)
 
 
 @lru_cache(maxsize=4096)
@@ -102,13 +111,15 @@ def _unreached(points: bytes, bulges: bytes, diameter: float) -> tuple[Unreached
 def _left_standing(loop: Outline, r: float) -> list[Polygon]:
     """Void less everything that the bit sweeps when its centre keeps r from the wood."""
     curves = _centres(loop, r)
-    wood = Polygon(ring(loop, CHORD))
+    wood = polygon(loop, tolerance=CHORD)
     if loop.area() < 0:
         void: BaseGeometry = wood
     else:
-        void = shapely.union_all([Polygon(ring(c, CHORD)) for c in curves if c.area() > 0]).difference(wood)
+        void = shapely.union_all([polygon(c, tolerance=CHORD) for c in curves if c.area() > 0]).difference(
+            wood
+        )
     swept = [half.buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves for half in _halves(c)]
-    swept += [Polygon(ring(c, CHORD)) for c in curves if c.area() < -1e-6]
+    swept += [polygon(c, tolerance=CHORD) for c in curves if c.area() < -1e-6]
     return parts(void.difference(shapely.union_all(swept)))
 
 

@@ -200,7 +200,7 @@ class _Looking:
         )
         return tuple(
             Need(
-                corner, met, self._marked(asked, [c for c in found if c.corner is corner and c.web > BREAKS])
+                corner, met, self._marked(asked, [c for c in found if c.corner is corner and _fits(c, asked)])
             )
             for corner, met, asked in due
         )
@@ -210,6 +210,11 @@ class _Looking:
         if asked is not None or not any(PLAIN[c.shape.kind] == self.rules.kind for c in options):
             return tuple(options)
         return tuple(replace(c, wanted=PLAIN[c.shape.kind] == self.rules.kind) for c in options)
+
+
+def _fits(c: Candidate, asked: CornerKind | None) -> bool:
+    """Whether a relief neither breaks through nor, unless asked for by hand, takes a whole edge."""
+    return c.web > BREAKS and (c.eaten < math.inf or asked not in (None, "least visible"))
 
 
 def _kinds(corner: Corner, asked: CornerKind | None) -> list[ReliefKind]:

@@ -36,7 +36,7 @@ def break_through(panel: Panel, at: Point) -> Finding:
         "relief.no-room",
         _at(panel, at),
         f"A corner of {panel.name} must be square for its mate, but every relief there would break through "
-        "to the next edge.",
+        "to the next edge or take a whole edge that holds the mate.",
         "Use a smaller bit, or draw more room there.",
         panels=[panel.name],
     )

@@ -24,6 +24,7 @@ from flatwright.joints.relief_place import Place
 # How near a mate an edge bears on it or holds it in place (mm), and how much of that a relief may take at
 # each end: half of what bears must stay, and of what holds a mate in place a piece in the middle.
 ROLES = ((0.02, 0.25), (1.0, 0.45))
+WHOLE = 0.9  # of such an edge: as good as all of it
 STRIP = 0.5  # mm: width of what is looked at on each side of a way
 TOUCH = 0.01  # mm: a pocket's edge this near to a corner of the outline ends there and bounds no web
 WALL = 0.1  # mm: two places with less wood between them lie in one slot
@@ -35,7 +36,7 @@ Shapes = NDArray[np.object_]
 class Candidate:
     """A relief for a corner. `visible` mm² over both faces; `web` mm of wood to the next edge, infinite where
     there is more than asked for; `eaten`: what it takes of an edge that bears on a mate or holds it in place,
-    1 for as much as may go; `wanted` if it is of a kind that the preset or the user asks for."""
+    1 for as much as may go, infinite if that is the whole edge; `wanted` if it is of a kind asked for."""
 
     corner: Corner
     shape: ReliefShape
@@ -94,7 +95,8 @@ def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float
             if key not in touching:
                 touching[key] = _touching(place, edge)
             for line, share in touching[key]:
-                worst = max(worst, line.intersection(disc).length / line.length / share)
+                lost = line.intersection(disc).length / line.length
+                worst = max(worst, lost / share if lost < WHOLE else math.inf)
         out.append(round(worst, 3))
     return out
 
@@ -107,7 +109,7 @@ def _touching(place: Place, edge: Segment) -> list[tuple[BaseGeometry, float]]:
     for near, share in ROLES:
         if away <= near:
             part = line.intersection(place.mates.buffer(near, join_style="mitre"))
-            if part.length > max(1.0, 2.5 * near):
+            if part.length > max(1.0, 1.3 * near):
                 found.append((part, share))
     return found
 
