@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.outline import Floats, Outline, is_circle
 from flatwright.geometry.parallel import parallel
-from flatwright.geometry.polygon import parts, polygon, ring
+from flatwright.geometry.polygon import parts, ring
 
 CHORD = 0.005  # mm: flattening of arcs in here
 SLIVER = 0.02  # mm: what is thinner is float and chord noise, not wood
@@ -111,16 +111,20 @@ def _unreached(points: bytes, bulges: bytes, diameter: float) -> tuple[Unreached
 def _left_standing(loop: Outline, r: float) -> list[Polygon]:
     """Void less everything that the bit sweeps when its centre keeps r from the wood."""
     curves = _centres(loop, r)
-    wood = polygon(loop, tolerance=CHORD)
+    wood = _area(loop)
     if loop.area() < 0:
         void: BaseGeometry = wood
     else:
-        void = shapely.union_all([polygon(c, tolerance=CHORD) for c in curves if c.area() > 0]).difference(
-            wood
-        )
+        void = shapely.union_all([_area(c) for c in curves if c.area() > 0]).difference(wood)
     swept = [half.buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves for half in _halves(c)]
-    swept += [polygon(c, tolerance=CHORD) for c in curves if c.area() < -1e-6]
+    swept += [_area(c) for c in curves if c.area() < -1e-6]
     return parts(void.difference(shapely.union_all(swept)))
+
+
+def _area(curve: Outline) -> BaseGeometry:
+    """What a curve goes round, ways out and back left out; both ends where such a way joins two places."""
+    shape = Polygon(ring(curve, CHORD))
+    return shape if shape.is_valid else shapely.union_all(parts(shapely.make_valid(shape)))
 
 
 def _halves(curve: Outline) -> list[LineString]:
