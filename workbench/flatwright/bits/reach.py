@@ -115,8 +115,11 @@ def _left_standing(loop: Outline, r: float) -> list[Polygon]:
     if loop.area() < 0:
         void: BaseGeometry = wood
     else:
-        void = shapely.union_all([_area(c) for c in curves if c.area() > 0]).difference(wood)
-    swept = [half.buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves for half in _halves(c)]
+        around = [_area(c) for c in curves if c.area() > 0]
+        void = shapely.union_all(around).difference(wood)
+    swept: list[BaseGeometry] = [
+        half.buffer(r + 2.0 * CHORD, quad_segs=32) for c in curves for half in _halves(c)
+    ]
     swept += [_area(c) for c in curves if c.area() < -1e-6]
     return parts(void.difference(shapely.union_all(swept)))
 
