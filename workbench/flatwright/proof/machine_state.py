@@ -73,6 +73,7 @@ class MachineState:
         self.mode = CANCELLED
         self.stated: set[str] = set()
         self.cycle: dict[str, float] = {}
+        self.repeats = False  # a cycle right after another
         self.line = 0
         self.words: dict[str, float] = {}
 

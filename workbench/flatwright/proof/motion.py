@@ -16,7 +16,13 @@ Point3 = tuple[float, float, float]
 MotionKind = Literal["rapid", "feed", "arc"]
 EventKind = Literal["tool", "spindle", "dwell", "stop", "coolant", "offset", "units", "end"]
 CautionKind = Literal[
-    "block-delete", "assumed-state", "radius-arc", "machine-coordinates", "length-offset", "mixed-units"
+    "block-delete",
+    "assumed-state",
+    "radius-arc",
+    "machine-coordinates",
+    "length-offset",
+    "mixed-units",
+    "repeated-cycle",
 ]
 
 

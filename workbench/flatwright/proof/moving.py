@@ -40,6 +40,7 @@ def run(state: MachineState, block: Block) -> None:
 def _carry_out(state: MachineState, motion: int) -> None:
     if motion != state.mode or motion not in CYCLES:
         state.cycle = {}  # sticky numbers last only while the same cycle goes on
+    state.repeats = state.mode in CYCLES
     state.mode = motion
     if motion == CANCELLED:
         if state.has_axes:
@@ -125,9 +126,9 @@ def _drill(state: MachineState, code: int) -> None:
 def _cycle(state: MachineState, code: int) -> Cycle:
     """The line's cycle in work coordinates, sticky numbers filled in."""
     words, unit = state.words, state.unit
-    if state.cycle and not state.absolute:
+    if state.repeats and not state.absolute:
         state.caution(
-            "assumed-state", "controls differ in what an incremental R of a repeated cycle is counted from"
+            "repeated-cycle", "controls differ in what an incremental R of a repeated cycle is counted from"
         )
     state.cycle.update({k: words[k] for k in "ZRPQ" if k in words})
     if "return level" not in state.stated:

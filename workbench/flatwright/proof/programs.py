@@ -21,6 +21,7 @@ ANEW = "Post the sheet's programs anew; never run this file."
 _CAUTIONS: dict[CautionKind, str] = {
     "block-delete": "proof.block-delete",
     "assumed-state": "proof.assumed-state",
+    "repeated-cycle": "proof.assumed-state",
     "radius-arc": "proof.radius-arc",
     "machine-coordinates": "proof.unplaced-move",
     "length-offset": "proof.unplaced-move",
