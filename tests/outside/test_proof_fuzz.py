@@ -69,10 +69,13 @@ def steps(moves: Iterable[Any]) -> Iterator[tuple[str, tuple[float, float, float
 
 def comparable(text: str, ours: Reading) -> bool:
     """False for what the two write down otherwise: the referee counts from G92's origin, brings home only
-    the axes that G28 names (3.5.8: all), and counts a repeated incremental cycle from where the row of
-    cycles began (which we caution)."""
-    return not re.search(r"G\s*92|G\s*28|G\s*30", text.upper()) and all(
-        c.kind != "repeated-cycle" for c in ours.cautions
+    the axes that G28 names (3.5.8: all), counts a repeated incremental cycle from where the row of cycles
+    began (which we caution), and does not rise to a higher R within a row (3.5.16: every cycle does)."""
+    heights = {m[1] for m in re.finditer(r"G8[123].*R([-+.\d]+)", text.upper())}
+    return (
+        len(heights) < 2
+        and not re.search(r"G\s*92|G\s*28|G\s*30", text.upper())
+        and all(c.kind != "repeated-cycle" for c in ours.cautions)
     )
 
 
