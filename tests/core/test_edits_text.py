@@ -44,6 +44,7 @@ documents = st.builds(
     st.lists(panel_edits, max_size=4).map(tuple),
     st.lists(st.builds(JointEdit, joints, names), max_size=4).map(tuple),
     st.lists(corner_edits, max_size=4).map(tuple),
+    st.booleans(),
 )
 
 
@@ -63,7 +64,7 @@ def test_what_is_written_is_as_published(edits: Edits) -> None:
 def test_the_text_is_canonical(edits: Edits) -> None:
     text = dumps(edits)
     assert dumps(loads(text)) == text
-    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1])
+    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1], edits.cut_slots)
     assert dumps(turned) == text
 
 

@@ -14,7 +14,7 @@ from flatwright.edits.text import dumps
 from flatwright.findings import UsageError
 from flatwright.plan import Plan
 from flatwright.steps import Options
-from support.documents import box
+from support.documents import box, feature
 from support.sources import ROOT
 from support.unit import TENONS, draw_unit, shelf_shape, side_shape
 
@@ -151,6 +151,28 @@ def test_lost_edits_can_be_forgotten(document: Any, out: Path) -> None:
     document.undo()
     document.undo()
     assert edited.lost_edits(document) == lost
+
+
+def test_missing_slots_are_cut_once_asked_for_and_from_then_on(document: Any, out: Path) -> None:
+    """The side is drawn without its mortises: refused, until the slots may be cut."""
+    from flatwright.host import edited
+
+    document.UndoMode = 1
+    feature(document, "Side", side_shape(tenons=()))
+    feature(document, "Shelf", shelf_shape())
+    document.recompute()
+    refused = apply(document, out)
+    assert refused.refused and "joint.collision" in {f.code for f in refused.findings}
+    api.cut_missing_slots(document)
+    assert document.UndoNames[0] == "Cut Missing Slots"
+    for _ in range(2):
+        done = apply(document, out)
+        assert not done.refused
+        assert [j.kind for j in done.plan.joints] == ["mortise and tenon"] * 2
+        assert [f.code for f in done.findings].count("joint.slot-cut") == 1
+    api.cut_missing_slots(document, False)
+    assert not edited.edits(document).cut_slots
+    assert apply(document, out).refused
 
 
 def test_an_edit_is_one_undo_step(document: Any, out: Path) -> None:

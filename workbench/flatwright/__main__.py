@@ -83,9 +83,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _apply(args: argparse.Namespace) -> int:
     nominal = _mm(args.nominal, "--nominal") if args.nominal is not None else None
-    options = Options(
-        _sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board), args.cut_slots
-    )
+    options = Options(_sheet(args.sheet), args.engine, args.seed, args.time, _boards(args.board))
     result = api.apply(
         args.model,
         args.preset,
@@ -94,6 +92,7 @@ def _apply(args: argparse.Namespace) -> int:
         nominal=nominal,
         options=options,
         edits=args.edits,
+        cut_slots=args.cut_slots,
     )
     for f in result.findings:
         print(f"{f.severity}: {f.where}: {f.message} {f.remedy} [{f.code}]")

@@ -48,11 +48,13 @@ def apply(
     options: Options | None = None,
     progress: Progress | None = None,
     edits: str | Path | None = None,
+    cut_slots: bool = False,
 ) -> Result:
     """Apply a shop preset to a model file and write programs, papers and the fitted model to `out`.
 
     `readings` as on the command line ("17.7,17.75" or "18:17.7,17.75", mm); `edits` is a file of edits by
-    hand, which come on top of those in the model. The model file is not changed. Raises UsageError, with
+    hand, which come on top of those in the model; with `cut_slots` the slots are cut that are missing where
+    boards are drawn through each other. The model file is not changed. Raises UsageError, with
     `out` as it was, for input that cannot be worked on.
     """
     from flatwright.host.bootstrap import freecad
@@ -62,6 +64,7 @@ def apply(
     groups = tuple(readings)
     parsed = parse_readings(groups, nominal)
     by_hand = load_edits(edits) if edits is not None else Edits()
+    by_hand = replace(by_hand, cut_slots=by_hand.cut_slots or cut_slots)
     app = freecad()
     from flatwright.host.open import STEP, open_model
     from flatwright.host.session import transaction
@@ -192,6 +195,19 @@ def relieve_corners(
         edits = edits.with_corner(None if kind is None else edit, edit.at)
     with transaction(doc, "Relieve Corners"):
         edited.change(doc, edits)
+
+
+def cut_missing_slots(doc: Any = None, cut: bool = True) -> None:
+    """Have the slot cut, from the next run on, where boards are drawn through each other without one; with
+    `cut` False have such places refused again."""
+    doc = _open_document(doc)
+    from flatwright.host import edited
+    from flatwright.host.session import transaction
+
+    if not edited.fitted_panels(doc):
+        raise UsageError(f"{doc.Label} has no result yet: apply the shop rules first")
+    with transaction(doc, "Cut Missing Slots"):
+        edited.change(doc, replace(edited.edits(doc), cut_slots=cut))
 
 
 def forget_lost_edits(doc: Any = None) -> None:

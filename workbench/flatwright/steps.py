@@ -62,8 +62,7 @@ Progress = Callable[[float, str], None]
 class Options:
     """What the user may ask of one run; None leaves it to the preset.
 
-    `boards` names a board of the preset for a panel, by the panel's name or its source's label;
-    `cut_slots` cuts the slots that are missing where boards are drawn through each other.
+    `boards` names a board of the preset for a panel, by the panel's name or its source's label.
     """
 
     sheet_size: tuple[float, float] | None = None
@@ -71,7 +70,6 @@ class Options:
     seed: int | None = None
     time: float | None = None
     boards: Mapping[str, str] = field(default_factory=dict)
-    cut_slots: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,7 +137,7 @@ def decide(
     boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     slots = thicknesses(assigned, preset.fits)
     with clock.step("fit joints", 0.10):
-        if options.cut_slots:
+        if hand.kept.cut_slots:
             boarded, found = cut_missing(boarded)
             findings += found
         piece, found = fit_piece(

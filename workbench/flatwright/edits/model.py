@@ -92,11 +92,12 @@ class CornerEdit:
 
 @dataclass(frozen=True, slots=True)
 class Edits:
-    """All edits of one model."""
+    """All edits of one model. `cut_slots`: where boards are drawn through each other the slot is cut."""
 
     panels: tuple[PanelEdit, ...] = ()
     joints: tuple[JointEdit, ...] = ()
     corners: tuple[CornerEdit, ...] = ()
+    cut_slots: bool = False
 
     def with_panel(self, edit: PanelEdit) -> Edits:
         """With an edit in place of all earlier ones of that panel; one that says nothing only takes away."""
@@ -123,14 +124,15 @@ class Edits:
             out = out.with_joint(j, j.joint)
         for c in more.corners:
             out = out.with_corner(c, c.at)
-        return out
+        return replace(out, cut_slots=self.cut_slots or more.cut_slots)
 
     def without(self, lost: Edits) -> Edits:
         """The edits that are not among others."""
-        return Edits(
-            tuple(e for e in self.panels if e not in lost.panels),
-            tuple(e for e in self.joints if e not in lost.joints),
-            tuple(e for e in self.corners if e not in lost.corners),
+        return replace(
+            self,
+            panels=tuple(e for e in self.panels if e not in lost.panels),
+            joints=tuple(e for e in self.joints if e not in lost.joints),
+            corners=tuple(e for e in self.corners if e not in lost.corners),
         )
 
     def by_labels(self) -> Edits:
@@ -142,10 +144,11 @@ class Edits:
         def joint(j: JointRef) -> JointRef:
             return (end(j[0]), end(j[1]))
 
-        return Edits(
-            tuple(replace(e, panel=PanelRef(e.panel.source)) for e in self.panels),
-            tuple(replace(e, joint=joint(e.joint)) for e in self.joints),
-            tuple(
+        return replace(
+            self,
+            panels=tuple(replace(e, panel=PanelRef(e.panel.source)) for e in self.panels),
+            joints=tuple(replace(e, joint=joint(e.joint)) for e in self.joints),
+            corners=tuple(
                 replace(e, at=end(e.at), joint=None if e.joint is None else joint(e.joint))
                 for e in self.corners
             ),

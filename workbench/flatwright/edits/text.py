@@ -24,7 +24,7 @@ from flatwright.edits.model import (
 from flatwright.edits.spots import JointSpot
 from flatwright.geometry.outline import clean
 from flatwright.joints.relief_choice import CornerKind
-from flatwright.presets.fields import Leaf, Rows, kind, one_of, record, text
+from flatwright.presets.fields import Leaf, Rows, flag, kind, one_of, record, text
 from flatwright.presets.text import DocumentError, check_format, file_text, parsed
 from flatwright.presets.tree import Problems, is_noted, read, step
 
@@ -83,6 +83,7 @@ def dumps(edits: Edits) -> str:
         "corners": [_corner_json(e) for e in edits.corners],
     }
     lines = [f'"format": "{FORMAT}"', f'"version": {VERSION}']
+    lines += ['"cut_slots": true'] if edits.cut_slots else []
     for key, values in rows.items():
         if values:
             inner = ",\n    ".join(sorted(json.dumps(v, ensure_ascii=False) for v in values))
@@ -142,9 +143,9 @@ def _corner_edit(kind: Any, joint: Sequence[End] = (), from_joint_mm: Any = None
 
 def _edits(
     format: str, version: int, panels: Sequence[PanelEdit] = (), joints: Sequence[JointEdit] = (),
-    corners: Sequence[CornerEdit] = (),
+    corners: Sequence[CornerEdit] = (), cut_slots: bool = False,
 ) -> Edits:  # fmt: skip
-    return Edits(tuple(panels), tuple(joints), tuple(corners))
+    return Edits(tuple(panels), tuple(joints), tuple(corners), cut_slots)
 
 
 _PLACE = Leaf(_point, (0.0, 0.0, 0.0))
@@ -158,6 +159,7 @@ _EDITS = record(
     ("format", "version"),
     format=_TEXT,
     version=Leaf(int, 0),
+    cut_slots=flag(),
     panels=Rows(
         record(
             _panel_edit,

@@ -75,6 +75,10 @@ class SummaryPanel:
             App.setActiveDocument(self.doc.Name)
             if running.run("forget_lost_edits()"):
                 self._write()
+        elif kind == "slots":
+            App.setActiveDocument(self.doc.Name)
+            if running.run("cut_missing_slots()"):
+                QtCore.QTimer.singleShot(0, lambda: Gui.runCommand("Flatwright_ApplyShopRules"))
         elif kind == "apply":
             QtCore.QTimer.singleShot(0, lambda: Gui.runCommand("Flatwright_ApplyShopRules"))
 

@@ -3,7 +3,8 @@
 """The summary of a run as rich text: what came of it, where it is, and the findings by severity.
 
 Links: `finding:N` to what finding N is about, `show:WHAT` to the fitted panels and the like,
-`folder:` to the programs, `apply:` to do it again, `forget:` to take out lost edits by hand.
+`folder:` to the programs, `apply:` to do it again, `forget:` to take out lost edits by hand,
+`slots:` to have missing slots cut.
 """
 
 from __future__ import annotations
@@ -38,6 +39,10 @@ def summary_text(
     if lost:
         forget = f'<a href="forget:">Forget {"it" if lost == 1 else "them"}</a>'
         parts.append(f"<p>{_count(lost, 'edit')} by hand {'is' if lost == 1 else 'are'} lost. {forget}</p>")
+    if any(f.code == "joint.collision" for f in findings):
+        parts.append(
+            '<p>Boards are drawn through each other. <a href="slots:">Cut the slots that are missing</a></p>'
+        )
     numbered = list(enumerate(findings))
     for severity in SEVERITIES:
         some = [(k, f) for k, f in numbered if f.severity == severity]

@@ -78,12 +78,12 @@ class _Place:
         ]
 
 
-def _place(panel: Panel, mate: Panel) -> _Place | None:
-    """The one place where the mate stands wholly in the panel's wood, or None."""
+def _places(panel: Panel, mate: Panel) -> list[_Place]:
+    """The places where the mate stands in the panel's wood; none if it hangs out of it at a side."""
     line = cross(panel.frame.n, mate.frame.n)
     size = float(np.linalg.norm(line))
     if size < 0.1:
-        return None
+        return []
     f = panel.frame
     axis = (float(line @ f.u) / size, float(line @ f.v) / size)
     across = (-axis[1], axis[0])
@@ -93,20 +93,22 @@ def _place(panel: Panel, mate: Panel) -> _Place | None:
         return shapely.transform(shape, lambda p: p @ turn)
 
     wood = turned(region(panel.outline, panel.holes))
-    seen = parts(turned(section(f, SKIN, panel.thickness - SKIN, slabs(mate))))
-    common = [p for s in seen for p in parts(s.intersection(wood)) if p.area > 1.0]
-    if len(common) != 1:
-        return None
-    start, near, end, far = common[0].bounds
-    whole = next(s.bounds for s in seen if s.intersects(common[0]))
-    if abs(far - whole[3]) > EDGE or abs(near - whole[1]) > EDGE:
-        return None  # the mate hangs out at its side
-    if common[0].area < (end - start) * (far - near) - 1.0:
-        return None
-    lane = parts(wood.intersection(shapely.box(-FAR, near, FAR, far)))
-    here = next(p.bounds for p in lane if p.intersects(common[0].buffer(-SKIN)))
-    opens = (start - here[0] < EDGE, here[2] - end < EDGE)
-    return _Place(start, end, near, far, opens, axis, across)
+    out = []
+    for seen in parts(turned(section(f, SKIN, panel.thickness - SKIN, slabs(mate)))):
+        for common in parts(seen.intersection(wood)):
+            if common.area <= 1.0:
+                continue
+            start, near, end, far = common.bounds
+            _, low, _, high = seen.bounds
+            if abs(far - high) > EDGE or abs(near - low) > EDGE:
+                return []
+            if common.area < (end - start) * (far - near) - 1.0:
+                return []
+            lane = parts(wood.intersection(shapely.box(-FAR, near, FAR, far)))
+            here = next(p.bounds for p in lane if p.intersects(common.buffer(-SKIN)))
+            opens = (start - here[0] < EDGE, here[2] - end < EDGE)
+            out.append(_Place(start, end, near, far, opens, axis, across))
+    return out
 
 
 def _heights(panel: Panel, mate: Panel) -> tuple[bool, bool, float]:
@@ -129,38 +131,40 @@ def _heights(panel: Panel, mate: Panel) -> tuple[bool, bool, float]:
 
 
 def _recess(panel: Panel, mate: Panel) -> Panel | None:
-    place = _place(panel, mate)
-    if place is None:
-        return None
+    places = _places(panel, mate)
     low, high, depth = _heights(panel, mate)
-    if low == high or panel.thickness - depth < FLOOR:
+    if not places or low == high or panel.thickness - depth < FLOOR:
         return None
     side: Side = "-n" if low else "+n"
-    pocket = Pocket(polygon_outline(place.corners(place.start, place.end)).cw(), depth, side)
-    return replace(panel, pockets=(*panel.pockets, pocket))
+    shapes = [polygon_outline(p.corners(p.start, p.end)).cw() for p in places]
+    return replace(panel, pockets=(*panel.pockets, *(Pocket(s, depth, side) for s in shapes)))
 
 
 def _mortise(panel: Panel, mate: Panel) -> Panel | None:
-    place = _place(panel, mate)
-    if place is None or place.opens != (False, False):
+    places = _places(panel, mate)
+    if not places or any(p.opens != (False, False) for p in places):
         return None
-    hole = polygon_outline(place.corners(place.start, place.end)).cw()
-    return replace(panel, holes=(*panel.holes, hole))
+    holes = [polygon_outline(p.corners(p.start, p.end)).cw() for p in places]
+    return replace(panel, holes=(*panel.holes, *holes))
 
 
 def _slot(panel: Panel, mate: Panel) -> Panel | None:
-    place = _place(panel, mate)
-    if place is None or place.opens.count(True) != 1:
+    places = _places(panel, mate)
+    if not places or any(p.opens.count(True) != 1 for p in places):
         return None
-    return _notched(panel, place, place.start, place.end)
+    done: Panel | None = panel
+    for p in places:
+        done = None if done is None else _notched(done, p, p.start, p.end)
+    return done
 
 
 def _half_each(a: Panel, b: Panel) -> tuple[Panel, Panel] | None:
     """Two boards that end together: the first is slotted from one end of the line, the second from the
     other, each to the middle."""
-    p, q = _place(a, b), _place(b, a)
-    if p is None or q is None or p.opens != (True, True) or q.opens != (True, True):
+    here, there = _places(a, b), _places(b, a)
+    if [x.opens for x in (*here, *there)] != [(True, True)] * 2 or len(here) != 1:
         return None
+    (p,), (q,) = here, there
     one = _notched(a, replace(p, opens=(False, True)), (p.start + p.end) / 2, p.end)
     # the line runs the other way in the second panel's place
     other = _notched(b, replace(q, opens=(False, True)), (q.start + q.end) / 2, q.end)
