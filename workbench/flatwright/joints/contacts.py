@@ -88,7 +88,7 @@ def find_contacts(panels: Sequence[Panel]) -> Scene:
     return Scene(tuple(panels), faces, {pair: tuple(some) for pair, some in found.items() if some})
 
 
-def near_pairs(panels: Sequence[Panel], margin: float = REACH) -> list[tuple[int, int]]:
+def near_pairs(panels: Sequence[Panel], margin: float = REACH + DUST) -> list[tuple[int, int]]:
     """Index pairs (i < j) of panels whose boxes come within the margin of each other, in order."""
     if not panels:
         return []
@@ -121,8 +121,8 @@ class _Table:
         gap = -(self.offsets[:, None] + other.offsets[None, :])
         near = opposite & (gap <= REACH + DUST) & (gap >= -BITE - DUST)
         for k in range(3):
-            near &= self.low[:, None, k] <= other.high[None, :, k] + REACH
-            near &= other.low[None, :, k] <= self.high[:, None, k] + REACH
+            near &= self.low[:, None, k] <= other.high[None, :, k] + REACH + DUST
+            near &= other.low[None, :, k] <= self.high[:, None, k] + REACH + DUST
         return [(int(a), int(b)) for a, b in np.argwhere(near)]
 
 

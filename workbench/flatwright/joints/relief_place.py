@@ -123,7 +123,7 @@ class Surveyor:
             wood = wood.difference(polygon(loop.ccw()))
         round_about = [near, *(self._covers[k] for k in sides)]
         shapes = [wood, beyond, *(g.intersection(box) for g in round_about)]
-        wood, beyond, mates, *faces = (translate(g, -x, -y) for g in shapes)
+        wood, beyond, mates, *faces = (_at(g, -x, -y) for g in shapes)
         edges = self._edges_near(index, box.bounds, (-x, -y))
         local = Outline(loop.points - loop.points[0], loop.bulges)
         numbers = np.array([(*e.segment.p, *e.segment.q, e.segment.b, e.through) for e in edges])
@@ -169,6 +169,12 @@ def _shifted(s: Segment, by: Point) -> Segment:
 
 def _rounded(values: Floats) -> bytes:
     return (np.round(values, ALIKE) + 0.0).tobytes()
+
+
+def _at(shape: BaseGeometry, dx: float, dy: float) -> BaseGeometry:
+    """A shape moved; rounding may fold the thinnest slivers of it over themselves."""
+    moved: BaseGeometry = translate(shape, dx, dy)
+    return moved if moved.is_valid else shapely.make_valid(moved)
 
 
 def _fingerprint(shape: BaseGeometry) -> bytes:
