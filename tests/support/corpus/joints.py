@@ -81,7 +81,7 @@ def blind(d: Drawing, r: Board, mate: Board, at: Span, depth: float) -> None:
     end, floor = face - sign * depth, face - sign * (depth + c)
     mate.add(**{k: _span(face, end), l: at})
     r.pocket(**{k: _span(face, floor), l: (at[0] - c, at[1] + c), m: (m0 - c, m1 + c)})
-    centre = place(**{k: (face + end) / 2, m: mate.middle(m), l: sum(at) / 2})
+    centre = place(**{k: _deep(face, end), m: mate.middle(m), l: sum(at) / 2})
     probes = _four(r, mate, centre, m, l) + _shoulders(r, mate, at, names, sign)
     probes.append(Probe("floor", mate.name, r.name, centre, along(k, -sign)))
     d.joint("blind mortise and tenon", r, mate, probes, along(k, -sign))
@@ -100,7 +100,7 @@ def housed(d: Drawing, r: Board, mate: Board, depth: float, stop: str = "", at: 
     mate.add(**{k: _span(face, end), l: (a, b)})
     pocket = (a - c if "low" in stop else lo, b + c if "high" in stop else hi)
     r.pocket(**{k: _span(face, end - sign * c), l: pocket, m: (m0 - c, m1 + c)})
-    centre = place(**{k: (face + end) / 2, m: mate.middle(m), l: (a + b) / 2})
+    centre = place(**{k: _deep(face, end), m: mate.middle(m), l: (a + b) / 2})
     probes = [p for p in _four(r, mate, centre, m, l) if p.role == "cheek" or _stopped(p, stop)]
     probes.append(Probe("floor", mate.name, r.name, centre, along(k, -sign)))
     if at is not None:
@@ -126,7 +126,7 @@ def rabbet(d: Drawing, r: Board, mate: Board, depth: float) -> None:
     mate.add(**{k: _span(face, end)})
     step = (m0, m1 + c) if low else (m0 - c, m1)
     r.pocket(**{k: _span(face, end - sign * c), m: step})
-    centre = place(**{k: (face + end) / 2, m: mate.middle(m), l: mate.middle(l)})
+    centre = place(**{k: _deep(face, end), m: mate.middle(m), l: mate.middle(l)})
     probes = [
         Probe("rabbet wall", mate.name, r.name, centre, along(m, 1.0 if low else -1.0)),
         Probe("rabbet floor", mate.name, r.name, centre, along(k, -sign)),
@@ -207,6 +207,11 @@ def butt(d: Drawing, r: Board, mate: Board) -> None:
     lo, hi = max(r.span(l)[0], mate.span(l)[0]), min(r.span(l)[1], mate.span(l)[1])
     start = place(**{k: face + 4 * sign, m: mate.middle(m), l: (lo + hi) / 2 + 1.0})
     d.joint("butt", r, mate, [Probe("shoulder", mate.name, r.name, start, along(k, -sign))])
+
+
+def _deep(face: float, end: float) -> float:
+    """Where a shallow recess is measured: near its floor, for the face may recede with the board."""
+    return face + 0.85 * (end - face)
 
 
 def _span(a: float, b: float) -> Span:
