@@ -104,7 +104,8 @@ def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float
 def _touching(place: Place, edge: Segment) -> list[tuple[BaseGeometry, float]]:
     """The parts of an edge that bear on a mate or hold it in place, each with the share that may go."""
     line = LineString([*edge.flattened(0.01), edge.q])
-    away = line.distance(place.mates)
+    with np.errstate(invalid="ignore"):  # a corner of a mate that comes twice makes an edge of no length
+        away = line.distance(place.mates)
     found = []
     for near, share in ROLES:
         if away <= near:
