@@ -91,3 +91,22 @@ def test_room_to_ramp() -> None:
 def test_a_bit_reaches_a_round_pocket_little_wider_than_itself() -> None:
     """shapely 2.0 (GEOS 3.11) took ground away inside a small ring that it buffered."""
     assert reaches(circle((0, 0), 4.0).cw(), 6.0)
+
+
+@pytest.mark.parametrize("step", [0.05, 0.3, 1.0, 2.9, 3.0, 10.0])
+@pytest.mark.parametrize("run", [0.2, 5.0, 40.0])
+def test_a_step_in_an_edge_keeps_the_fillet_of_its_corner_however_low_it_is(step: float, run: float) -> None:
+    """One corner looks in, one looks out: no bit cuts the inner one square, and none is asked to."""
+    stepped = [(0, 0), (100, 0), (100, 60), (run, 60), (run, 60 - step), (0, 60 - step)]
+    assert reaches(polygon_outline(stepped), 6.0)
+    raised = [
+        (0, 0),
+        (100, 0),
+        (100, 60),
+        (60 + run, 60),
+        (60 + run, 60 + step),
+        (60, 60 + step),
+        (60, 60),
+        (0, 60),
+    ]
+    assert reaches(polygon_outline(raised), 6.0)

@@ -153,8 +153,13 @@ def _is_fillet(piece: Polygon, corners: tuple[Floats, Floats], r: float) -> bool
     inside = np.flatnonzero(shapely.contains_xy(piece.buffer(2.0 * SLIVER), points[:, 0], points[:, 1]))
     if not len(inside) or _runs(inside.tolist(), len(points)) != 1:
         return False
-    turn = float(turns[inside].sum())
-    one_corner = float(turns[inside].max()) > 0.99 * turn
+    here = turns[inside]
+    turn = float(here.sum())
+    if float(here.min()) < -0.01:  # a step lower than the bit's fillet: it takes the other edge's end too
+        turn = float(here[here > 0].sum())
+        if float(here.max()) < 0.99 * turn:
+            return False
+    one_corner = float(here.max()) > 0.99 * turn
     if turn <= 0 or turn >= math.pi - 1e-6 or (turn > SHARPEST and not one_corner):
         return False
     usual = r * r * (math.tan(turn / 2.0) - turn / 2.0)

@@ -163,7 +163,8 @@ def _bear(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
         return
     for s in joint.shoulders:
         if s.a.is_line:
-            moves.close(s, s.gap if joint.kind == "butt" else 0.0, k)
+            plain = joint.kind == "butt"
+            moves.close(s, s.gap if plain else 0.0, k, loose=plain)
     for b in joint.bearings:
         # the outer faces of the pair look the other way than the floors that meet
         out_a, out_b = _outer(b.a.side), _outer(b.b.side)
@@ -209,10 +210,10 @@ def _keep(c: Contact, moves: Moves) -> None:
     """Edges that touch in no joint stay as far from each other as drawn: what moves beside them must not
     take them along."""
     if c.a.is_line and c.b.is_line:
-        moves.halve(c, c.gap, NO_JOINT)
+        moves.halve(c, c.gap, NO_JOINT, loose=True)
     elif c.a.is_line or c.b.is_line:
         seen = c if c.a.is_line else c.turned()
-        moves.close(seen, seen.gap, NO_JOINT)
+        moves.close(seen, seen.gap, NO_JOINT, loose=True)
 
 
 # -- what came of it --------------------------------------------------------------------------

@@ -17,12 +17,14 @@ OVERLAP = 0.01  # mm: contacts that share more of an edge than this must agree a
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """An offset asked for a stretch (t0, t1 in mm along the segment) of an edge, by a joint."""
+    """An offset asked for a stretch (t0, t1 in mm along the segment) of an edge, by a joint. A `loose` one
+    only keeps boards apart that merely touch."""
 
     t0: float
     t1: float
     offset: float
     joint: int
+    loose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +45,17 @@ class Moves:
     wishes: dict[tuple[int, int, int], list[Wish]] = field(default_factory=dict)
     floors: dict[tuple[int, int], list[Wish]] = field(default_factory=dict)
 
-    def wish(self, face: PlaneFace, contact: Contact | None, offset: float, joint: int) -> None:
+    def wish(
+        self, face: PlaneFace, contact: Contact | None, offset: float, joint: int, loose: bool = False
+    ) -> None:
         """Ask for an offset where the contact lies; on the whole edge without one."""
         if face.kind == "floor":
             self.floors.setdefault((face.panel, face.loop), []).append(Wish(0.0, 0.0, offset, joint))
             return
         points = face.corners if contact is None else contact.points
         at = (points - face.start) @ face.along
-        self.wishes.setdefault(face.key, []).append(Wish(float(at.min()), float(at.max()), offset, joint))
+        asked = Wish(float(at.min()), float(at.max()), offset, joint, loose)
+        self.wishes.setdefault(face.key, []).append(asked)
 
     def growth(self, face: PlaneFace, contact: Contact) -> float:
         """How far the face moves outward, as part of its panel, at a contact."""
@@ -83,22 +88,25 @@ class Moves:
         share = c.lean if c.a.is_line and not c.b.is_line else 1.0
         return self.room(c) - self.growth(c.a, c) * share
 
-    def close(self, c: Contact, wanted: float, joint: int) -> None:
+    def close(self, c: Contact, wanted: float, joint: int, loose: bool = False) -> None:
         """Let face a move so that the wanted gap is left."""
         share = c.lean if c.a.is_line and not c.b.is_line else 1.0
-        self.wish(c.a, c, (self.room(c) - wanted) / share, joint)
+        self.wish(c.a, c, (self.room(c) - wanted) / share, joint, loose)
 
-    def halve(self, c: Contact, wanted: float, joint: int) -> None:
+    def halve(self, c: Contact, wanted: float, joint: int, loose: bool = False) -> None:
         """Let both faces move alike so that the wanted gap is left."""
         shift = float((self.shift[c.a.panel] - self.shift[c.b.panel]) @ c.axis)
         offset = (c.gap - shift - wanted) / 2
-        self.wish(c.a, c, offset, joint)
-        self.wish(c.b, c, offset, joint)
+        self.wish(c.a, c, offset, joint, loose)
+        self.wish(c.b, c, offset, joint, loose)
 
 
 def resolved(wishes: list[Wish]) -> tuple[list[Stretch], list[tuple[int, int]]]:
     """One offset for the whole edge if all agree; else stretches, parted halfway between contacts
-    that differ; and the pairs of joints that want different things of one piece (the larger gap wins)."""
+    that differ; and the pairs of joints that want different things of one piece (the larger gap wins).
+    Where boards merely touch an edge it stays whole: a step of some tenths is no work for a bit."""
+    if all(w.loose for w in wishes):
+        return [Stretch(max(w.t1 for w in wishes), min(w.offset for w in wishes))], []
     merged: list[Wish] = []
     clashes: list[tuple[int, int]] = []
     for w in sorted(wishes, key=lambda w: (round(w.t0, 4), round(w.t1, 4), round(w.offset, 6))):
