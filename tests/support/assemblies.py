@@ -219,6 +219,9 @@ _ALONE: dict[str, Callable[[Spec, Station, float], Model]] = {
 }
 
 
+STATION_KINDS = (*sorted(_AT_STATION), *sorted(_ALONE))
+
+
 # -- strategies ------------------------------------------------------------------------------------
 
 thicknesses = st.one_of(st.sampled_from(INCH), st.integers(300, 3000).map(lambda n: n / 100))
