@@ -120,3 +120,12 @@ def test_the_clearance_is_drawn() -> None:
         x0, y0, x1, y1 = hole.bounds()
         widths.append(min(x1 - x0, y1 - y0))
     assert widths == pytest.approx([12.0, 12.8])
+
+
+def test_three_equal_blind_tenons_are_of_one_kind() -> None:
+    """The middle one's shoulders lie as near to its neighbours: a tie told by float noise named it otherwise."""
+    turn = (-2.666, 0.0, -2.666)
+    spec = Spec(6.0, 304.0, (Station("blind", 19.05, 1.0, 0.03, 2),), 0.2, 1.025, turn, 1)
+    model = build(spec)
+    kinds = [j.kind for j in fitted(model, spec.boards(model)).piece.joints]
+    assert kinds == ["blind mortise and tenon"] * 3

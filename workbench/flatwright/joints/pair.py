@@ -237,14 +237,17 @@ class Pair:
                 shares[nearest].append(c)
             else:
                 plain.setdefault((c.b.panel, c.a.panel), []).append(c)
-        done = [self._ended(f, s) for f, s in zip(found, shares, strict=True)]
+        done = [self._ended(f, s, bearing) for f, s in zip(found, shares, strict=True)]
         return done + [
             FoundJoint("butt", b, a, shoulders=tuple(cs), line=self.line)
             for (b, a), cs in sorted(plain.items())
         ]
 
-    def _ended(self, joint: FoundJoint, shoulders: Sequence[Contact]) -> FoundJoint:
-        kind = "blind mortise and tenon" if is_blind_tenon(self.scene, joint, shoulders) else joint.kind
+    def _ended(
+        self, joint: FoundJoint, shoulders: Sequence[Contact], bearing: Sequence[Contact]
+    ) -> FoundJoint:
+        # which shoulder counts to which of several equal tenons may be a tie: all of the pair's tell the kind
+        kind = "blind mortise and tenon" if is_blind_tenon(self.scene, joint, bearing) else joint.kind
         full = replace(joint, kind=kind, shoulders=(*joint.shoulders, *shoulders))
         return replace(full, tips=tips(self.scene, full, NEXT))
 
