@@ -123,7 +123,7 @@ def test_the_clearance_is_drawn() -> None:
 
 
 def test_three_equal_blind_tenons_are_of_one_kind() -> None:
-    """The middle one's shoulders lie as near to its neighbours: a tie told by float noise named it otherwise."""
+    """The middle one's shoulders lie as near to its neighbours: float noise once named it otherwise."""
     turn = (-2.666, 0.0, -2.666)
     spec = Spec(6.0, 304.0, (Station("blind", 19.05, 1.0, 0.03, 2),), 0.2, 1.025, turn, 1)
     model = build(spec)
