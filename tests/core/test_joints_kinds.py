@@ -199,3 +199,13 @@ def test_pads_of_different_thickness_follow_the_board_that_they_lie_on() -> None
     top = piece.panels[0].frame.origin[2] + piece.panels[0].thickness
     assert [float(p.frame.origin[2]) for p in piece.panels[1:]] == pytest.approx([top, top])
     assert codes == []
+
+
+def test_boards_that_cross_and_are_much_thinner_than_drawn_keep_sight_of_each_other() -> None:
+    """At 45° a rim goes as far as its board gets thinner: farther than a contact reaches, if at one go."""
+    a, t, less = math.pi / 4, 24.0, 1.6
+    piece, codes = fitted(crossing(a, t=t), less)
+    notch = [x for x, y in piece.panels[0].outline.points if 1 < x < 299]
+    real = t - less
+    assert max(notch) - min(notch) == pytest.approx((real + C) / math.cos(a) + real * math.tan(a), abs=1e-6)
+    assert codes == []

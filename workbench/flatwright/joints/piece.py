@@ -4,19 +4,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
 from flatwright.joints.collide import collisions
-from flatwright.joints.contacts import find_contacts
-from flatwright.joints.fit import Thickness, fit
+from flatwright.joints.contacts import Scene, find_contacts
+from flatwright.joints.fit import Fitted, Thickness, fit
 from flatwright.joints.grain import with_grain
 from flatwright.joints.mates import covers, mates
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.plain import plain, unfitted
-from flatwright.joints.recognise import recognise
+from flatwright.joints.recognise import Recognised, recognise
 from flatwright.joints.relief import Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
 from flatwright.joints.relief_place import Covers, Mate
@@ -26,7 +29,8 @@ from flatwright.joints.tilted import tilted
 from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import Fits, ReliefRules
 
-ROUNDS = 3  # of the fit where boards lean: what is left after them is far below a thousandth of a mm
+STEP = 0.4  # mm of thickness at a time where boards lean: a rim then goes less far than a contact reaches
+ROUNDS = 3  # of the fit after these steps: what is left then is far below a thousandth of a mm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,19 +56,51 @@ def fit_piece(
     by_index = {i: thickness[p.name] for i, p in enumerate(panels) if p.name in thickness}
     scene = find_contacts(panels)
     known = recognise(scene)
-    by_hand = classes(known.joints) if classes is not None else None
-    fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
+    by_hand = classes(known.joints) if classes is not None else {}
+    if any(c.lean < 1.0 for j in known.joints for c in j.contacts()):
+        fitted = _fitted_by_steps(scene, known, by_index, fits, by_hand, stays)
+    else:
+        fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
     findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels), *round_contacts(panels)]
-    for _ in range(ROUNDS if any(c.lean < 1.0 for j in known.joints for c in j.contacts()) else 0):
-        again = find_contacts(fitted.panels)  # a rim moves with its board: the next round sees where to
-        anew = recognise(again)
-        if len(anew.joints) == len(known.joints):
-            fitted = fit(again, anew, by_index, fits, classes=by_hand, stays=stays)
     done = with_grain(fitted.panels, known.joints)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
     findings += [*fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
     findings += [*tilted(panels, known.joints), *collisions(done)]
     return Piece(tuple(done), fitted.joints, known.joints, mating), findings
+
+
+def _fitted_by_steps(
+    scene: Scene,
+    known: Recognised,
+    boards: Mapping[int, Thickness],
+    fits: Fits,
+    classes: Mapping[int, str],
+    stays: Mapping[int, Side] | None,
+) -> Fitted:
+    """The fit where boards lean: a rim moves with its board, and only the next look sees where to.
+
+    The boards take on their thickness in steps, so that no contact gets out of sight on the way; a few
+    looks more settle what is left."""
+    drawn = [p.thickness for p in scene.panels]
+    change = max((abs(t.real - drawn[i]) for i, t in boards.items()), default=0.0)
+    steps = max(1, math.ceil(change / STEP))
+    shift = np.zeros((len(drawn), 3))
+    count = len(known.joints)
+    for share in (*(k / steps for k in range(1, steps + 1)), *(1.0 for _ in range(ROUNDS))):
+        part = {i: _toward(t, drawn[i], share) for i, t in boards.items()}
+        fitted = fit(scene, known, part, fits, classes=classes, stays=stays)
+        shift += fitted.shift
+        scene = find_contacts(fitted.panels)
+        known = recognise(scene)
+        if len(known.joints) != count:
+            break  # what is wrong then is found by the findings of this fit, and by the collisions
+    return replace(fitted, shift=shift)
+
+
+def _toward(t: Thickness, drawn: float, share: float) -> Thickness:
+    """A board on its way from the drawn thickness to its own."""
+    real = drawn + (t.real - drawn) * share
+    return replace(t, real=real, slot=real + t.slot - t.real)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
