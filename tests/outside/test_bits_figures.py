@@ -79,6 +79,7 @@ def test_deflection_of_a_round_bar_and_of_a_fluted_bit() -> None:
     assert full.bend == pytest.approx(full.force / 50.0 * 16.66e-3, rel=1e-3)
 
 
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")  # the library's own, of another library
 def test_the_same_beam_by_a_general_library() -> None:
     """MAC-7 against sympy's beam."""
     beams = pytest.importorskip("sympy.physics.continuum_mechanics.beam")

@@ -76,8 +76,8 @@ MUTANTS = tuple(
         (
             "shoulders reach into what they bear on",
             FIT,
-            's.gap if joint.kind == "butt" else 0.0',
-            's.gap if joint.kind == "butt" else -0.3',
+            "s.gap if plain else 0.0",
+            "s.gap if plain else -0.3",
         ),
         # reliefs
         (

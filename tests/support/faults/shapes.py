@@ -160,6 +160,7 @@ def swapped(rng: Random, work: Work) -> Work | None:
 @fault("a part mirrored", "outline", "hole", "pocket", "missing-part", "unplanned-cut")
 def mirrored(rng: Random, work: Work) -> Work | None:
     """In the plan the part lies the other way up, about its own middle."""
+    from flatwright.geometry.polygon import region
     from flatwright.plan import placed
 
     sheet = rng.choice(work.plan.sheets)
@@ -172,10 +173,9 @@ def mirrored(rng: Random, work: Work) -> Work | None:
     moved = replace(other, x=other.x + x0 - x1, y=other.y + y0 - y1)
     laid = tuple(moved if n == k else q for n, q in enumerate(sheet.placements))
     changed = replace(work, plan=work.plan.with_sheet(replace(sheet, placements=laid)))
-    same = placed(outline, moved).points.round(3).tolist()
     panel = work.plan.panel(p.panel)
-    symmetric = sorted(same) == sorted(placed(outline, p).points.round(3).tolist())
-    return None if symmetric and not panel.holes and not panel.pockets else changed
+    seen = [region(placed(outline, way), [placed(o, way) for o in panel.loops()[1:]]) for way in (p, moved)]
+    return changed if seen[0].symmetric_difference(seen[1]).area > 1.0 else None
 
 
 @fault(
