@@ -29,7 +29,7 @@ from flatwright.joints.relief_place import Place
 from flatwright.joints.relief_rating import Candidate, polygons, rated, shown, taken
 from flatwright.presets.model import ReliefRules
 
-MEETS = 1e-3  # mm²: a mate that overlaps a fillet by less does not meet it
+MEETS = 5e-5  # mm²: a mate that overlaps a fillet by less goes less than about 0.01 mm into it
 MISSED = 0.05  # mm²: chords of arcs leave slivers smaller than this
 BREAKS = 0.2  # mm: a relief that leaves a thinner web breaks through it
 PLAIN: dict[ReliefKind, str] = {"dog-bone": "dog-bone", "T-bone in": "T-bone", "T-bone out": "T-bone"}
