@@ -31,7 +31,7 @@ class Batch:
     @property
     def label(self) -> str:
         """How findings name it."""
-        return f"{self.board} ({self.thickness:g} mm)"
+        return f"{self.board} ({round(self.thickness, 2):g} mm)"
 
 
 def clamps(preset: Preset) -> tuple[Rectangle, ...]:
