@@ -93,6 +93,8 @@ def measured(p: Probe, bodies: Mapping[str, Body]) -> float | None:
             return None
         height = to.height(p.start + out * p.way)
         return height - to.thickness if to.axes[2] @ p.way > 0 else -height
+    if p.role == "glued":  # a stacked board may go by more than half its thickness: start within it
+        return gap(of, to, p.start + (of.thickness / 2 - of.height(p.start)) * of.axes[2], p.way)
     if p.lean == 1.0:
         return gap(of, to, p.start, p.way)
     found = [gap(of, to, start, p.way) for start in _at_rims(p, of, to)]
