@@ -12,7 +12,7 @@ from flatwright.cutting.times import seconds
 from flatwright.holding.pull import board_pull
 from flatwright.plan import Program, Sheet
 from flatwright.presets.model import Preset
-from flatwright.reports.lengths import Lengths
+from flatwright.reports.lengths import MM_PER_INCH, SPACE, Lengths
 from flatwright.reports.markup import Markup, join, table, tag
 
 ASSUMED = (
@@ -36,30 +36,21 @@ def figures_table(sheet: Sheet, preset: Preset, lengths: Lengths) -> Markup:
         rows.append(
             [
                 str(number),
-                *_per_minute(f.feed, lengths),
-                *_per_minute(feed.plunge, lengths),
-                f"{f.speed:.0f}",
-                *lengths.cells(feed.pass_depth),
-                *lengths.cells(stick_out(bit), 0),
-                f"{f.power:.0f}",
-                f"{f.force:.0f}",
-                *lengths.cells(f.bend, 3),
+                _per_minute(f.feed, lengths),
+                _per_minute(feed.plunge, lengths),
+                f"{f.speed:.0f}{SPACE}m/min",
+                lengths.says(feed.pass_depth),
+                lengths.says(stick_out(bit), 0),
+                f"{f.power:.0f}{SPACE}W",
+                f"{f.force:.0f}{SPACE}N",
+                lengths.says(f.bend, 3),
             ]
         )
     if not rows:
         return Markup("")
-    heads = [
-        "Bit",
-        *(f"Feed, {u}/min" for u in lengths.units),
-        *(f"Plunge, {u}/min" for u in lengths.units),
-        "Edge speed, m/min",
-        *lengths.heads("Pass"),
-        *lengths.heads("Stands out"),
-        "Power, W",
-        "Force, N",
-        *lengths.heads("Bends"),
-    ]
-    return join([tag("h3", "Cutting figures"), table(heads, rows), tag("p", ASSUMED, class_="legend")])
+    heads = ["Bit", "Feed", "Plunge", "Edge speed", "Pass", "Stands out", "Power", "Force", "Bends"]
+    figures = table(heads, rows, class_="figures")
+    return join([tag("h3", "Cutting figures"), figures, tag("p", ASSUMED, class_="legend")])
 
 
 def running_time(program: Program, programs: Sequence[SheetProgram], preset: Preset) -> str:
@@ -88,5 +79,9 @@ def screw_pull(preset: Preset, lengths: Lengths) -> str:
     )
 
 
-def _per_minute(feed: float, lengths: Lengths) -> list[str]:
-    return [f"{feed / 25.4:.1f}" if u == "in" else f"{feed:.0f}" for u in lengths.units]
+def _per_minute(feed: float, lengths: Lengths) -> str:
+    first, *others = (
+        f"{feed / MM_PER_INCH:.1f}{SPACE}in/min" if u == "in" else f"{feed:.0f}{SPACE}mm/min"
+        for u in lengths.units
+    )
+    return f"{first} ({', '.join(others)})" if others else first

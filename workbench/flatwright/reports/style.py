@@ -27,7 +27,7 @@ th{text-align:left;font-size:8pt;border-bottom:.5mm solid #000;padding:.6mm 2mm 
 td{border-bottom:.15mm solid #777;padding:.7mm 2mm .7mm 0;vertical-align:top}
 th{white-space:nowrap}
 .num{text-align:right;font-variant-numeric:tabular-nums}
-.boards td,.joints td,.boards th,.joints th{font-size:8.3pt;white-space:normal}
+.boards td,.joints td,.figures td,.boards th,.joints th,.figures th{font-size:8.3pt;white-space:normal}
 .file{font-family:monospace;font-size:8.5pt;white-space:nowrap}
 .columns{display:grid;column-gap:6mm;align-items:start}
 .of2{grid-template-columns:1fr 1fr}
@@ -37,6 +37,8 @@ th{white-space:nowrap}
 .setup dt{width:21mm;flex:none;font-size:8pt;padding-top:.2mm}
 .setup dd{margin:0;font-size:9pt}
 .legend{font-size:8pt}
+pre{white-space:pre-wrap;font-size:8pt}
+code{overflow-wrap:anywhere}
 .refused{border:1mm solid #000;padding:2mm 3mm;margin:2mm 0}
 .loud{font-size:14pt;font-weight:bold}
 .cautions{border:.5mm solid #000;padding:0 3mm 2mm;margin-top:5mm}
