@@ -151,8 +151,9 @@ class _Work:
         if drawn:
             out.append(replaced(self.panel, drawn))
         sides = zip(self._shown, ("+n", "-n"), strict=True)
-        if sum(area for area, side in sides if self.panel.show in (side, "both")) > SHOWS:
-            out.append(shows(self.panel))
+        area = sum(area for area, side in sides if self.panel.show in (side, "both"))
+        if area > SHOWS:
+            out.append(shows(self.panel, area))
         return out
 
 

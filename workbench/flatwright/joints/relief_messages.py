@@ -129,11 +129,11 @@ def not_placed(panel: Panel, at: Point) -> Finding:
     )
 
 
-def shows(panel: Panel) -> Finding:
-    """Worded alike for all panels, so that one note names them all."""
+def shows(panel: Panel, area: float) -> Finding:
+    """Worded alike for all panels, so that one note names them all; `area` mm² of reliefs show."""
     return finding(
         "relief.visible",
-        panel.name,
+        f"{panel.name}, {area:.0f} mm²",
         "Reliefs stay visible on a face that is meant to be seen.",
         "Turn them by hand, cover them, or choose another show face.",
         panels=[panel.name],
