@@ -129,6 +129,27 @@ def test_a_leaning_mate_has_its_gap_at_the_rims(degrees: float) -> None:
     assert dry_fit(tilted(-0.1, degrees), [joint]).overlaps
 
 
+def stopped_housing(floor: float, end: float) -> list[Panel]:
+    """A shelf in a housing that runs out over the side's one edge and stops before the other; its corner
+    is cut back there."""
+    side = board(
+        "side", rectangle(0, 0, 200, 300), u=(0, 1, 0), n=(1, 0, 0),
+        pockets=[(rectangle(20, 99.875, 200, 118.125), 6.0, "+n")],
+    )  # fmt: skip
+    tip = 12.0 + floor
+    corner = [(18, 0), (400, 0), (400, 200), (tip, 200), (tip, 20 + end), (18, 20 + end)]
+    return [side, board("shelf", corner, origin=(0, 0, 100))]
+
+
+@pytest.mark.parametrize("end", [0.25, 0.8])
+def test_the_end_of_a_stopped_housing_is_not_its_floor(end: float) -> None:
+    joint = Joint("stopped housing", ("side", "shelf"), {"across_mm": 0.25, "floor_mm": 0.5})
+    result = dry_fit(stopped_housing(0.5, end), [joint])
+    assert result.findings == ()
+    assert {g.kind: round(g.value, 6) for g in result.gaps} == {"across": 0.25, "floor": 0.5}
+    assert [f.code for f in dry_fit(stopped_housing(0.3, end), [joint]).findings] == ["proof.gap"]
+
+
 def test_boards_glued_face_to_face_only_touch() -> None:
     lower = board("lower", rectangle(0, 0, 200, 100), t=12.0)
     upper = board("upper", rectangle(20, 0, 180, 100), t=12.0, origin=(0, 0, 12.0))

@@ -92,7 +92,7 @@ def _gaps(t: Tongue) -> Iterator[Gap]:
     if across[0] is not None and across[1] is not None:
         yield Gap(*names, "across", across[0] + across[1], at)
         ends = [x for x in along if x is not None]
-        if len(ends) == 1:  # an open slot: its only end is the floor
+        if len(ends) == 1 and not floors:  # an open slot: its only end is the floor
             yield Gap(*names, "floor", ends[0], at)
     if along[0] is not None and along[1] is not None:
         yield Gap(*names, "along", along[0] + along[1], at)
