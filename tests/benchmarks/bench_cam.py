@@ -65,7 +65,7 @@ def ours(laid: Sheet, one: Panel) -> tuple[list[Way], Sequence[Tab]]:
     """Tabs, entry, passes: as plain moves."""
     preset = shop(BITS[:1])
     bits = {"shelf": choose_bits(one, preset)[0]}
-    tabs, _ = place_tabs(laid, {"shelf": one}, bits, preset, {})
+    tabs, _ = place_tabs(laid, {"shelf": one}, bits, preset, {}, {})
     cuts, _ = cut_parts(laid, {"shelf": one}, bits, preset, tabs=tabs, smallest=SMALLEST, largest=LARGEST)
     (chain,) = cuts[0].features[0]
     ways: list[Way] = []

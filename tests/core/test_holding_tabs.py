@@ -26,12 +26,16 @@ SQUARE = replace(shop(), holding=Holding(tabs=Tabs(ends="square")))
 
 
 def tabbed(
-    laid: Sheet, *parts: Panel, preset: Preset | None = None, clear: dict[str, list[Segment]] | None = None
+    laid: Sheet,
+    *parts: Panel,
+    preset: Preset | None = None,
+    clear: dict[str, list[Segment]] | None = None,
+    mating: dict[str, list[Segment]] | None = None,
 ) -> tuple[tuple[Tab, ...], list[Finding]]:
     preset = preset or shop()
     panels = {p.name: p for p in parts}
     bits = {n: choose_bits(p, preset)[0] for n, p in panels.items()}
-    return place_tabs(laid, panels, bits, preset, clear or {})
+    return place_tabs(laid, panels, bits, preset, clear or {}, mating or {})
 
 
 def alone(one: Panel, angle: float = 0.0, **more: object) -> tuple[tuple[Tab, ...], list[Finding]]:
@@ -103,6 +107,50 @@ def test_edges_across_the_grain_are_the_first_rule_to_go() -> None:
     assert {t.angle for t in tabs} == {90.0}
     assert (found.code, found.severity) == ("holding.tabs-relaxed", "warning")
     assert "3 of its tabs on an edge across the grain" in found.message
+
+
+def around(w: float, h: float) -> list[Segment]:
+    return list(rectangle(0, 0, w, h).segments())
+
+
+def test_no_tab_stands_on_an_edge_of_a_joint_while_another_will_do() -> None:
+    """Both edges along the grain are in joints: those across it come first."""
+    tabs, (found,) = alone(
+        plate(300, 200), mating={"plate": [s for s in around(300, 200) if s.p[0] != s.q[0]]}
+    )
+    assert found.code == "holding.tabs-relaxed"
+    assert {round(t.x) for t in tabs} == {200, 500}
+    assert not any(t.dress for t in tabs)
+
+
+def test_a_part_with_one_free_edge_is_held_around_its_middle_all_the_same() -> None:
+    """One tab of three stands on an edge of a joint: a part that hangs on one side breaks loose."""
+    free = Segment((300.0, 0.0), (300.0, 200.0))
+    tabs, findings = alone(plate(300, 200), mating={"plate": [s for s in around(300, 200) if s != free]})
+    assert [f.code for f in findings] == ["holding.tabs-relaxed", "holding.dress-edge"]
+    assert [t.dress for t in tabs].count(True) == 1
+    assert shapely.MultiPoint([(t.x, t.y) for t in tabs]).convex_hull.contains(shapely.Point(350, 300))
+
+
+def test_edges_of_joints_are_the_last_rule_to_go_and_are_to_be_dressed() -> None:
+    tabs, (found,) = alone(plate(300, 200), mating={"plate": around(300, 200)})
+    assert len(tabs) == 3
+    assert all(t.dress for t in tabs)
+    assert (found.code, found.severity, found.panels) == ("holding.dress-edge", "warning", ("plate",))
+    assert "Dress that edge flush before assembling" in found.remedy
+
+
+def test_what_must_stay_clear_is_never_relaxed() -> None:
+    _, (found,) = alone(plate(300, 200), clear={"plate": around(300, 200)})
+    assert found.code == "holding.no-tab"
+
+
+def test_the_drop_of_a_slot_gets_no_tab_on_an_edge_of_a_joint() -> None:
+    hole = rectangle(100, 50, 200, 150).cw()
+    one = panel("frame", rectangle(0, 0, 300, 200), holes=(hole,))
+    tabs, (found,) = alone(one, mating={"frame": hole.segments()})
+    assert found.code == "holding.drop-milled"
+    assert not any(t.dress for t in tabs)
 
 
 def test_a_disc_is_held_on_its_curve() -> None:

@@ -123,6 +123,12 @@ MUTANTS = tuple(
             "self.top - away if self.sloped",
             "self.top - 0.1 * away if self.sloped",
         ),
+        (
+            "tabs may stand on mating edges",
+            "steps",
+            "self.preset, clear, self.mating)",
+            "self.preset, clear, {})",
+        ),
         # screws
         (
             "marks are 1 mm beside their screws",
@@ -287,9 +293,9 @@ def caught(mutant: Mutant) -> list[str]:
 
 def _child() -> None:
     patch(MUTANTS[int(sys.argv[1])])
-    from support.planned_work import PIECES, piece
+    from support.planned_work import MORE_PIECES, PIECES, piece
 
-    for name in PIECES:
+    for name in (*PIECES, *MORE_PIECES):
         found = sorted(piece(name).codes())
         if found:
             print(json.dumps([name, *found]))

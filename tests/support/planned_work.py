@@ -23,6 +23,7 @@ from flatwright.plan import Panel, Plan, Program, ProgramBit
 from flatwright.presets.model import Layout, Machine, Preset, SheetStock
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove
+from support.corpus.boxes import rabbet_tray
 from support.pieces import cross_lap, finger_corner, through_tenon
 from support.two_sided import cabinet
 
@@ -191,7 +192,13 @@ def shown(panels: Sequence[Panel]) -> list[Panel]:
     return [replace(p, show="both") for p in panels]
 
 
+# Looked at only where PIECES are not enough to tell: in this one, tabs have little choice.
+MORE_PIECES: dict[str, Callable[[], Sequence[Panel]]] = {
+    "rabbeted tray": lambda: shown(rabbet_tray(18.0, 0.0).panels),
+}
+
+
 @cache
 def piece(name: str) -> Work:
-    """A piece of PIECES, planned once for a test session."""
-    return work_of(PIECES[name]())
+    """A piece of PIECES or MORE_PIECES, planned once for a test session."""
+    return work_of({**PIECES, **MORE_PIECES}[name]())

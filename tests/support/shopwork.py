@@ -153,7 +153,7 @@ def work(
     for name, one in panels.items():
         bits[name], found = choose_bits(one, preset)
         findings += found
-    tabs, found = place_tabs(laid, panels, bits, preset, keep_clear or {})
+    tabs, found = place_tabs(laid, panels, bits, preset, {}, keep_clear or {})
     findings += found
     cuts, found = cut_parts(laid, panels, bits, preset, tabs=tabs, smallest=SMALLEST, largest=LARGEST)
     findings += found

@@ -151,7 +151,8 @@ class Placement:
 @dataclass(frozen=True, slots=True)
 class Tab:
     """A bridge of wood. x, y: the middle of its length on the part's outline, sheet coordinates;
-    `angle` the edge's direction there; `length` of wood at its top; `height` from the underside."""
+    `angle` the edge's direction there; `length` of wood at its top; `height` from the underside. `dress`:
+    it stands on an edge of a joint, which must be dressed flush before assembly."""
 
     panel: str
     x: float
@@ -159,6 +160,7 @@ class Tab:
     angle: float
     length: float
     height: float
+    dress: bool = False
 
 
 @dataclass(frozen=True, slots=True)

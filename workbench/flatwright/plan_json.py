@@ -126,6 +126,7 @@ def _sheet_json(s: Sheet) -> dict[str, Any]:
                 "angle_deg": clean(t.angle, 6),
                 "length_mm": clean(t.length, 6),
                 "height_mm": clean(t.height, 6),
+                "dress": t.dress,
             }
             for t in s.tabs
         ],
@@ -217,7 +218,15 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
             Placement(p["panel"], p["x_mm"], p["y_mm"], p["angle_deg"], p["flipped"]) for p in s["placements"]
         ),
         tabs=tuple(
-            Tab(t["panel"], t["x_mm"], t["y_mm"], t["angle_deg"], t["length_mm"], t["height_mm"])
+            Tab(
+                t["panel"],
+                t["x_mm"],
+                t["y_mm"],
+                t["angle_deg"],
+                t["length_mm"],
+                t["height_mm"],
+                t.get("dress", False),
+            )
             for t in s["tabs"]
         ),
         screws=tuple(Screw(w["x_mm"], w["y_mm"]) for w in s["screws"]),

@@ -176,10 +176,11 @@ def decide(
     plan = Plan(tuple(panels), joints, reliefs, sheets, tuple(b.as_planned() for b in batches.values()))
     programs: dict[str, tuple[SheetProgram, ...]] = {}
     zones: dict[str, BaseGeometry] = {}
+    mating = piece.in_joints()
     for sheet in sheets:
         with clock.step("hold and cut", 0.60):
             there = (moved or {}).get(sheet.name)
-            work = _SheetWork(sheet, plan, bits, piece.mating, preset, batches[sheet.board or ""], there)
+            work = _SheetWork(sheet, plan, bits, mating, preset, batches[sheet.board or ""], there)
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
@@ -204,8 +205,8 @@ class _SheetWork:
     def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
         panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
         low, high = self.batch.smallest, self.batch.largest
-        clear = {n: (*self.mating[n], *low_edges(p)) for n, p in panels.items()}
-        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear)
+        clear = {n: low_edges(p) for n, p in panels.items()}
+        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear, self.mating)
         cuts, found = cut_parts(
             self.sheet, panels, self.bits, self.preset, tabs=tabs, smallest=low, largest=high
         )

@@ -47,7 +47,7 @@ def _choose(part: Part, k: int, hole: Outline, bit: Bit, ground: Ground, preset:
     half = footprint(preset, bit, TabSize(part.length, part.height, DROP_TABS, 0.0))
     options = [
         Place(tab_at(part.panel.name, edge, s, part.length, part.height), rule(edge))
-        for edge in edges(hole, k + 1, part.keep_clear, half, part.fibres)
+        for edge in edges(hole, k + 1, (*part.keep_clear, *part.mating), half, part.fibres)
         for s in edge.stations()
         if ground.firm(part.panel.name, edge, s, part.length, bit.cut + preset.entries.finish_allowance)
     ]

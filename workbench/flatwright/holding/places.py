@@ -5,8 +5,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,7 +27,9 @@ RELAXATIONS: dict[str, float] = {
     "as a bridge to a neighbour": 10.0,
     "as a bridge to a neighbour, across the grain": 100.0,
     "on a gentle curve": 1000.0,
+    "on an edge of a joint": 10000.0,
 }
+DRESS = "on an edge of a joint"  # its stub must be dressed flush before assembly
 
 
 STANDING = -1e5  # a tab that a neighbour's bridge has put here already is always one of the set
@@ -44,12 +46,14 @@ class Place:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
-    """A laid panel with what its tabs depend on; `footprint` is half of the edge that a tab takes, `bear`
-    the force that all of them together must bear, N."""
+    """A laid panel with what its tabs depend on; `keep_clear` and `mating` in sheet coordinates;
+    `footprint` is half of the edge that a tab takes, `bear` the force that all of them together must bear,
+    N; `edges` have room for a tab off all joints, `all_edges` also in them."""
 
     panel: Panel
     laid: Laid
     keep_clear: tuple[Segment, ...]
+    mating: tuple[Segment, ...]
     length: float
     height: float
     footprint: float
@@ -57,6 +61,7 @@ class Part:
     bear: float
     fibres: float
     edges: tuple[Edge, ...]
+    all_edges: tuple[Edge, ...]
 
 
 def fibres(sheet: Sheet) -> float:
@@ -93,32 +98,73 @@ def part(
     sheet: Sheet,
     preset: Preset,
     keep_clear: Sequence[Segment],
+    mating: Sequence[Segment],
     laid: Laid,
     size: TabSize,
 ) -> Part:
-    """All that place_tabs needs to know of one part; `keep_clear` in panel coordinates."""
+    """All that place_tabs needs to know of one part; `keep_clear` and `mating` in panel coordinates."""
     half = footprint(preset, bit, size)
-    clear = tuple(on_sheet(keep_clear, placement))
-    found = tuple(edges(laid.outline, 0, clear, half, fibres(sheet)))
+    clear, joined = (tuple(on_sheet(s, placement)) for s in (keep_clear, mating))
+    along = fibres(sheet)
     return Part(
-        panel, laid, clear, size.length, size.height, half, size.wanted, size.bear, fibres(sheet), found
+        panel=panel,
+        laid=laid,
+        keep_clear=clear,
+        mating=joined,
+        length=size.length,
+        height=size.height,
+        footprint=half,
+        wanted=size.wanted,
+        bear=size.bear,
+        fibres=along,
+        edges=tuple(edges(laid.outline, 0, (*clear, *joined), half, along)),
+        all_edges=tuple(edges(laid.outline, 0, clear, half, along)),
     )
 
 
-def places(part: Part, ground: Ground, facing: Mapping[str, Sequence[Edge]]) -> list[Place]:
-    """Where the part could be tabbed: to firm wood, or to a neighbour; `facing` has all parts' edges."""
+class Options:
+    """Where a part could be tabbed: to firm wood, or to a neighbour; `facing` has all parts' edges.
+
+    Run through, it yields the places off all joints, then these and the ones on edges of joints, which
+    are looked for only when they are asked for."""
+
+    def __init__(self, part: Part, ground: Ground, facing: Mapping[str, Sequence[Edge]]) -> None:
+        self._part, self._ground, self._facing = part, ground, facing
+        self._free = [p for e in part.edges for s in e.stations() if (p := self._at(e, s)) is not None]
+        self._all: list[Place] | None = None
+
+    def __iter__(self) -> Iterator[list[Place]]:
+        yield self._free
+        if self._all is None:
+            self._all = [*self._free, *self._in_joints()]
+        yield self._all
+
+    def _in_joints(self) -> list[Place]:
+        free = {e.segment: e for e in self._part.edges}
+        return [
+            replace(place, tab=replace(place.tab, dress=True), relaxed=DRESS)
+            for edge in self._part.all_edges
+            for s in edge.stations()
+            if not (edge.segment in free and free[edge.segment].admits(s))
+            and (place := self._at(edge, s)) is not None
+        ]
+
+    def _at(self, edge: Edge, station: float) -> Place | None:
+        return _place(self._part, edge, station, self._ground, self._facing)
+
+
+def _place(
+    part: Part, edge: Edge, station: float, ground: Ground, facing: Mapping[str, Sequence[Edge]]
+) -> Place | None:
+    """The place at a station of an edge; None where a tab would end in no wood."""
     name = part.panel.name
-    out: list[Place] = []
-    for edge in part.edges:
-        for s in edge.stations():
-            tab = tab_at(name, edge, s, part.length, part.height)
-            if ground.firm(name, edge, s, part.length, part.laid.diameter):
-                out.append(Place(tab, rule(edge)))
-            elif edge.segment.is_line and (bridge := ground.bridge(name, edge, s, facing)) is not None:
-                x, y = (round(v, 6) for v in bridge.point)
-                twin = Tab(bridge.name, x, y, bridge.angle, part.length, part.height)
-                out.append(Place(tab, rule(edge, True), twin))
-    return out
+    tab = tab_at(name, edge, station, part.length, part.height)
+    if ground.firm(name, edge, station, part.length, part.laid.diameter):
+        return Place(tab, rule(edge))
+    if not edge.segment.is_line or (bridge := ground.bridge(name, edge, station, facing)) is None:
+        return None
+    x, y = (round(v, 6) for v in bridge.point)
+    return Place(tab, rule(edge, True), Tab(bridge.name, x, y, bridge.angle, part.length, part.height))
 
 
 def tab_at(name: str, edge: Edge, station: float, length: float, height: float) -> Tab:

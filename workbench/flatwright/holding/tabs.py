@@ -2,9 +2,10 @@
 # SPDX-FileCopyrightText: The Flatwright authors
 """Tabs: bridges of wood that hold every part, and every big drop, until the operator frees it.
 
-A tab stands on a straight edge that runs with the grain, off everything in `keep_clear`, and ends in
-firm wood. Where too few places qualify the rules are relaxed in the order of `places.RELAXATIONS`,
-then the tabs need no longer surround the part's centroid, then there are fewer of them; a finding says
+A tab stands on a straight edge that runs with the grain, off joints and everything in `keep_clear`, and
+ends in firm wood. Where too few places qualify the rules are relaxed in the order of
+`places.RELAXATIONS`, edges of joints last (a stub is soon dressed, a loose part is not soon mended), then
+the tabs need no longer surround the part's centroid, then there are fewer of them; a finding says
 so. Among equals the tabs stand as far apart as they can. The fibres are the sheet's: the layout has
 turned the parts to them.
 """
@@ -22,7 +23,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.holding.drops import hold_drops
 from flatwright.holding.force import TabSize, board_of, tab_size, tab_strength
 from flatwright.holding.ground import FIRM, Ground
-from flatwright.holding.places import Part, Place, choose, lie, part, places
+from flatwright.holding.places import DRESS, Options, Part, Place, choose, lie, part
 from flatwright.holding.without_tabs import check_hold, part_stays
 from flatwright.plan import Panel, Sheet, Tab
 from flatwright.presets.model import Preset
@@ -30,6 +31,7 @@ from flatwright.presets.model import Preset
 declare("error", holding__no_tab="a part has no place for any tab")
 declare(
     "warning",
+    holding__dress_edge="tabs stand on an edge of a joint, which must be dressed flush before assembly",
     holding__tabs_relaxed="the rules for tabs were relaxed for a part",
     holding__weak="a part's tabs bear less than the asked-for multiple of the cutting force",
     holding__without_tabs="the preset asks for no tabs, so nothing holds the parts at their edges",
@@ -42,11 +44,12 @@ def place_tabs(
     bits: Mapping[str, PanelBits],
     preset: Preset,
     keep_clear: Mapping[str, Sequence[Segment]],
+    mating: Mapping[str, Sequence[Segment]],
 ) -> tuple[tuple[Tab, ...], list[Finding]]:
     """Tabs for every part of a sheet and for the drops of its big openings.
 
-    `keep_clear` holds, in panel coordinates, what no tab may touch: mating edges, tips, reliefs, edges
-    that show. A panel whose outline has no bit is left out (it has its error already).
+    By panel name, in panel coordinates, `keep_clear` holds what no tab may touch, `mating` the edges that
+    take part in a joint. A panel whose outline has no bit is left out (it has its error already).
     """
     tabbed = {
         p.panel
@@ -68,12 +71,14 @@ def place_tabs(
     for p in sheet.placements:
         bit = bits[p.panel].outline
         if bit is not None and p.panel in tabbed:
-            clear = keep_clear.get(p.panel, ())
-            size = sizes[p.panel]
-            parts[p.panel] = part(panels[p.panel], p, bit, sheet, preset, clear, laid[p.panel], size)
+            clear, joined = keep_clear.get(p.panel, ()), mating.get(p.panel, ())
+            parts[p.panel] = part(
+                panels[p.panel], p, bit, sheet, preset, clear, joined, laid[p.panel], sizes[p.panel]
+            )
     ground = Ground(sheet.size, laid)
     tabs, findings = _hold(parts, ground, sheet, preset.layout.spacing)
     findings += [f for one in parts.values() for f in _weak(one, tabs, sheet, preset)]
+    findings += [f for one in parts.values() for f in _to_dress(one, tabs, sheet)]
     for name, one in parts.items():
         more, found = hold_drops(one, bits[name], ground, sheet, preset)
         tabs += more
@@ -129,8 +134,8 @@ def _hold(
 ) -> tuple[list[Tab], list[Finding]]:
     """Parts that reach firm wood first, leaning on each other if need be; then those that lean on them."""
     facing = {n: p.edges for n, p in parts.items()}
-    options = {n: places(p, ground, facing) for n, p in parts.items()}
-    held = {n for n, found in options.items() if any(c.twin is None for c in found)}
+    options = {n: Options(p, ground, facing) for n, p in parts.items()}
+    held = {n for n, found in options.items() if any(c.twin is None for some in found for c in some)}
     tabs: list[Tab] = []
     findings: list[Finding] = []
     waiting = dict(parts)
@@ -152,18 +157,19 @@ def _hold(
 
 def _next(
     waiting: Mapping[str, Part],
-    options: Mapping[str, Sequence[Place]],
+    options: Mapping[str, Options],
     held: set[str],
     tabs: Sequence[Tab],
     stage: int,
 ) -> tuple[Part, list[Place]] | None:
     for name, one in waiting.items():
         standing = [t for t in tabs if t.panel == name]
-        free = [c for c in options[name] if _is_free(c, one, held, tabs)]
         n = max(1, one.wanted - max(0, stage - 1))
-        chosen = choose(one, free, n, stage == 0, standing)
-        if chosen is not None:
-            return one, chosen
+        for some in options[name]:
+            free = [c for c in some if _is_free(c, one, held, tabs)]
+            chosen = choose(one, free, n, stage == 0, standing)
+            if chosen is not None:
+                return one, chosen
     return None
 
 
@@ -181,7 +187,7 @@ def _is_free(place: Place, one: Part, held: set[str], tabs: Sequence[Tab]) -> bo
 def _relaxed(
     one: Part, chosen: Sequence[Place], stage: int, tabs: Sequence[Tab], sheet: Sheet, spacing: float
 ) -> list[Finding]:
-    broken = [w for w in dict.fromkeys(c.relaxed for c in chosen) if w]
+    broken = [w for w in dict.fromkeys(c.relaxed for c in chosen) if w and w != DRESS]
     said = [f"{sum(c.relaxed == w for c in chosen)} of its tabs {w}" for w in broken]
     count = sum(t.panel == one.panel.name for t in tabs)
     if count < one.wanted:
@@ -196,6 +202,25 @@ def _relaxed(
             f"{sheet.name}, {one.panel.name}",
             f"too few edges qualify for tabs: {'; '.join(said)}",
             _remedy(one, spacing),
+            panels=[one.panel.name],
+            sheet=sheet.name,
+        )
+    ]
+
+
+def _to_dress(one: Part, tabs: Sequence[Tab], sheet: Sheet) -> list[Finding]:
+    """A warning when stubs would stand in the way of a joint."""
+    mine = [t for t in tabs if t.panel == one.panel.name and t.dress]
+    if not mine:
+        return []
+    places = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in mine)
+    return [
+        finding(
+            "holding.dress-edge",
+            f"{sheet.name}, {one.panel.name}",
+            f"{len(mine)} of its tabs, at {places}, stand on an edge that "
+            "goes into a joint: no other place holds it",
+            "Dress that edge flush before assembling, or leave more of the part's edge free of mates.",
             panels=[one.panel.name],
             sheet=sheet.name,
         )

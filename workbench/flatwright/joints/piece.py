@@ -26,6 +26,7 @@ from flatwright.joints.relief_place import Covers, Mate
 from flatwright.joints.rounds import round_contacts
 from flatwright.joints.sized import changed_sizes, moved_boards
 from flatwright.joints.tilted import tilted
+from flatwright.joints.touched import touched
 from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import Fits, ReliefRules
 
@@ -35,12 +36,20 @@ ROUNDS = 3  # of the fit after these steps: what is left then is far below a tho
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """Fitted panels, their joints, and per panel name the edges that mate (panel coordinates)."""
+    """Fitted panels, their joints, and per panel name the edges that the fit moves (panel coordinates).
+    `seen` are the panels in which the joints were found."""
 
     panels: tuple[Panel, ...]
     joints: tuple[Joint, ...]
     found: tuple[FoundJoint, ...]
     mating: Mapping[str, tuple[Segment, ...]]
+    seen: tuple[Panel, ...]
+
+    def in_joints(self) -> dict[str, tuple[Segment, ...]]:
+        """By panel name every edge that mates: those that the fit moves, and those that lie against
+        another board as drawn."""
+        still = touched(self.seen, self.found)
+        return {name: (*moved, *still[name]) for name, moved in self.mating.items()}
 
 
 def fit_piece(
@@ -66,7 +75,7 @@ def fit_piece(
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
     findings += [*fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
     findings += [*tilted(panels, known.joints), *collisions(done)]
-    return Piece(tuple(done), fitted.joints, known.joints, mating), findings
+    return Piece(tuple(done), fitted.joints, known.joints, mating, scene.panels), findings
 
 
 def _fitted_by_steps(

@@ -49,7 +49,7 @@ def prove(
     from_bed = preset.machine.zero == "bed"
     found = bands(fit.gaps, boards, lambda name, t: recovered(parts[name], t, from_bed=from_bed))
     findings += [*too_tight(found), *unsure(fit.gaps, boards, preset.fits.slot_spread)]
-    findings += check_places(posted, slabs)
+    findings += check_places(posted, plan.joints, slabs)
     order = assembly(slabs, [j.panels for j in plan.joints])
     findings += [] if fit.overlaps else cannot_assemble(order)
     deviations = sorted((w for r in results for w in r.worst if w.where), key=lambda w: (-w.depth, w.where))
