@@ -37,7 +37,7 @@ panel_edits = st.builds(
     st.none() | names,
 )
 corner_edits = st.builds(CornerEdit, st.builds(End, refs, spots), kinds, st.none(), st.none()) | st.builds(
-    CornerEdit, ends, kinds, joints, points
+    CornerEdit, ends, kinds, joints, points, st.none() | points
 )
 documents = st.builds(
     Edits,

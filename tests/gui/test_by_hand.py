@@ -52,7 +52,8 @@ def step(day: dict[str, Any], name: str) -> Any:
 
 def test_with_a_result_all_can_be_edited(day: dict[str, Any]) -> None:
     found = step(day, "open_unit")
-    names = ("Fit Joints", "Relieve Corners", "Choose Show Face", "Set Grain")
+    names = ("Fit Joints", "Relieve Corners", "Choose Show Face", "Set Grain",
+             "Keep Face in Place", "Choose Board")  # fmt: skip
     assert {n: found["buttons"][n] for n in names} == dict.fromkeys(names, True)
     assert found["stale"] == ""
 
@@ -78,6 +79,22 @@ def test_a_show_face_is_chosen_by_where_it_looks(day: dict[str, Any]) -> None:
     assert (found["set"], found["undo"]) == ("-n", ["Choose Show Face"])
 
 
+def test_the_face_that_stays_is_chosen_by_where_it_looks(day: dict[str, Any]) -> None:
+    found = step(day, "keep_face")
+    assert found["asked"].endswith("Which face then keeps its place, of Side?")
+    assert found["choices"] == ["By the rules", "The one towards +x", "The one towards -x"]
+    assert (found["set"], found["undo"]) == ("-n", ["Keep Face in Place"])
+    assert found["line"] == [">>> flatwright.api.keep_face_in_place(panels=['Side'], face='-n')"]
+
+
+def test_a_board_is_chosen_by_its_name(day: dict[str, Any]) -> None:
+    found = step(day, "board")
+    assert found["choices"][0] == "By its thickness"
+    assert found["chosen"] in " ".join(found["choices"][1:])
+    assert (found["set"], found["undo"]) == (found["chosen"], ["Choose Board"])
+    assert found["back"] == "by rule"
+
+
 def test_joints_are_listed_with_their_fit(day: dict[str, Any]) -> None:
     found = step(day, "joints")
     assert found["before"] == [["Shelf in Side", "glue, by the rules"]] * 2
@@ -91,16 +108,22 @@ def test_corners_are_clicked(day: dict[str, Any]) -> None:
     found = step(day, "corners")
     assert found["nothing"] == []
     assert found["one"] == ["Side: By the rules"]
-    assert found["far"] == ["Side: By the rules", "there is no inside corner of Side near that place"]
+    assert found["far"] == [found["edges"]["said"], "there is no inside corner of Side near that place"]
+    assert found["edges"] == {
+        "none": "",
+        "one": "The longer edge is 40.50 mm long and runs to +y, the shorter one 17.95 mm to +z.",
+        "two": "",
+        "said": "Side: T-bone along the longer edge",
+    }
     assert found["undo"] == ["Relieve Corners"]
-    assert len(found["line"]) == 1
+    assert len(found["line"]) == 2
     assert step(day, "corner_again") == {
         "rows": ["Side: No relief, round as the bit"],
         "undo": True,
     }
 
 
-@pytest.mark.parametrize("name", ["grain", "joints", "corners"])
+@pytest.mark.parametrize("name", ["grain", "keep_face", "board", "joints", "corners"])
 def test_panels_fit_the_narrow_task_column(day: dict[str, Any], name: str) -> None:
     assert step(day, name)["width"] <= 360
 

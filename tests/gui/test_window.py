@@ -17,7 +17,8 @@ from support.sources import ROOT
 from support.window import make_home, walk
 
 BUTTONS = ["Measure Boards", "Apply Shop Rules", "Findings", "Fit Joints", "Relieve Corners"]
-BUTTONS += ["Choose Show Face", "Set Grain", "Shop Preset", "Operator Sheet"]
+BUTTONS += ["Choose Show Face", "Set Grain", "Keep Face in Place", "Choose Board", "Shop Preset"]
+BUTTONS += ["Operator Sheet"]
 
 
 def thick_bits(folder: Path) -> Path:
@@ -129,7 +130,13 @@ def test_an_empty_document_has_nothing_to_measure(day: dict[str, Any]) -> None:
 def test_readings_are_typed_with_tab_and_enter(day: dict[str, Any]) -> None:
     found = step(day, "measure")
     assert found["kept"] == "18:17.72 mm,0.6975 in,17.75 mm,17.70 mm"
-    assert found["told"].startswith("mean 17.72 mm, from 17.70 mm to 17.75 mm (4 readings)")
+    # by hand: s of 17.72, 17.7165, 17.75 and 17.70 is 0.0208, U95 = 3.182 sqrt(s²/4 + 0.01²/12) = 0.034
+    assert found["told"] == (
+        "mean 17.72 mm \u00b1 0.034 mm (U<sub>95</sub>)<br>"
+        "s 0.021 mm, 4 readings<br>from 17.70 mm to 17.75 mm"
+    )
+    live = found["live"]  # of the three before "abc", which is not complete yet
+    assert live.startswith("mean 17.73 mm \u00b1 ") and "3 readings" in live and "s 0.018 mm" in live
     assert found["undo"][:1] == ["Measure Boards"]
     assert not found["shown"]
     assert found["drawn as before"]

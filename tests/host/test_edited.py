@@ -184,6 +184,8 @@ def test_an_edit_is_one_undo_step(document: Any, out: Path) -> None:
     nothing = edited.edits(document)
     for name, edit in (
         ("Set Grain", lambda: api.set_grain(document, ["Side", "Shelf"], "any")),
+        ("Keep Face in Place", lambda: api.keep_face_in_place(document, ["Side"], "-n")),
+        ("Choose Board", lambda: api.choose_board(document, ["Side"], "birch 15")),
         ("Choose Show Face", lambda: api.choose_show_face(document, ["Side"], "both")),
         ("Fit Joints", lambda: api.fit_joints(document, [("Side", "Shelf", None, "press")])),
         ("Relieve Corners", lambda: api.relieve_corners(document, [("Side", CORNER)], "dog-bone")),
@@ -233,6 +235,38 @@ def test_the_property_editor_changes_what_concerns_a_panel(document: Any, out: P
     fitted(document, "Side").SetStayingFace = "by rule"
     fitted(document, "Side").SetGrain = "by rule"
     assert edited.edits(document).panels == ()
+
+
+def test_the_face_that_stays_and_the_board_have_commands(document: Any, out: Path) -> None:
+    draw_unit(document)
+    apply(document, out)
+    api.keep_face_in_place(document, ["Side"], "-n")
+    api.choose_board(document, ["Shelf"], "birch 15")
+    plan = apply(document, out).plan
+    assert round(float(plan.panel("Side").frame.origin[0]), 6) == 0.0  # x 0..17.7: -n stayed
+    assert plan.panel("Shelf").board == "birch 15"
+    api.keep_face_in_place(document, ["Side"], None)
+    api.choose_board(document, ["Shelf"], None)
+    plan = apply(document, out).plan
+    assert round(float(plan.panel("Side").frame.origin[0]), 6) == 0.3
+    assert plan.panel("Shelf").board == "birch 18"
+
+
+def test_t_bones_lie_along_the_longer_edge_of_each_corner(document: Any, out: Path) -> None:
+    draw_unit(document)
+    apply(document, out)
+    corners = [("Side", (18.0, y, z)) for y in (20.0, 60.0) for z in (100.0, 118.0)]
+    api.relieve_corners(document, corners, "T-bone longer")
+    plan = apply(document, out).plan
+    frame = plan.panel("Side").frame
+    chosen = 0
+    for r in plan.reliefs:
+        corner, centre = frame.to_space([r.corner, r.centre])
+        if r.panel == "Side" and corner[1] < 70:
+            chosen += 1
+            # the mortise is 40 mm along y and 18 along z
+            assert [abs(v) for v in centre - corner] == pytest.approx([0, r.radius, 0], abs=1e-6)
+    assert chosen == 4
 
 
 def test_a_board_by_hand(document: Any, out: Path) -> None:
@@ -317,6 +351,7 @@ def test_a_file_of_edits_that_is_not_sound_changes_nothing(tmp_path: Path) -> No
         (lambda d: api.set_grain(d, ["Door"], 0), "no fitted panel called Door"),
         (lambda d: api.fit_joints(d, [("Side", "Side", None, "slip")]), "no joint between"),
         (lambda d: api.relieve_corners(d, [("Side", (9, 100, 250))], "off"), "no inside corner"),
+        (lambda d: api.choose_board(d, ["Side"], "oak 18"), "no board called 'oak 18'; it has birch 3"),
     ],
 )
 def test_what_is_not_there_cannot_be_edited(document: Any, out: Path, edit: Any, says: str) -> None:

@@ -19,12 +19,12 @@ from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
 from flatwright.checking import Checked
 from flatwright.edits.choosing import pointed_joint
+from flatwright.edits.corner_edges import Asked
 from flatwright.edits.model import Edits, JointEdit
 from flatwright.edits.text import load as load_edits
 from flatwright.findings import Finding, UsageError
-from flatwright.joints.relief_choice import CornerKind
 from flatwright.output import staged
-from flatwright.plan import Show
+from flatwright.plan import Show, Side
 from flatwright.presets.model import Preset
 from flatwright.presets.reading import load, load_document, preset_of
 from flatwright.presets.writing import dumps
@@ -159,6 +159,22 @@ def choose_show_face(doc: Any = None, panels: Iterable[str] = (), face: Show | N
     _set_panels(doc, "Choose Show Face", panels, show=face)
 
 
+def keep_face_in_place(doc: Any = None, panels: Iterable[str] = (), face: Side | None = None) -> None:
+    """Choose the broad face of fitted panels that keeps its place when their board is not as thick as drawn;
+    None leaves it to the rules."""
+    _set_panels(doc, "Keep Face in Place", panels, stays=face)
+
+
+def choose_board(doc: Any = None, panels: Iterable[str] = (), board: str | None = None) -> None:
+    """Choose the board of the preset that fitted panels are cut from, by its name; None leaves it to the
+    rules. Raises UsageError for a name that the preset has not."""
+    doc = _open_document(doc)
+    from flatwright.host import edited
+
+    edited.check_board(doc, board)
+    _set_panels(doc, "Choose Board", panels, board=board)
+
+
 def fit_joints(
     doc: Any = None, joints: Iterable[tuple[str, str, Sequence[float] | None, str | None]] = ()
 ) -> None:
@@ -181,10 +197,11 @@ def fit_joints(
 def relieve_corners(
     doc: Any = None,
     corners: Iterable[tuple[str, Sequence[float]]] = (),
-    kind: CornerKind | None = None,
+    kind: Asked | None = None,
 ) -> None:
     """Choose the relief of corners: (panel, near) each, the fitted panel's inside corner that is nearest to
-    a point of the assembly (mm); a kind of None leaves it to the rules."""
+    a point of the assembly (mm). "T-bone longer" lies along the longer edge of each corner, "T-bone shorter"
+    along the other; a kind of None leaves it to the rules."""
     doc = _open_document(doc)
     from flatwright.host import edited
     from flatwright.host.session import transaction

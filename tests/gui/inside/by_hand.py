@@ -101,6 +101,44 @@ def show_face() -> Any:
     return {"choices": choices, "set": fitted("Side").SetShowFace, "undo": unit().UndoNames[:1]}
 
 
+def keep_face() -> Any:
+    """The face that stays when the board is thinner than drawn."""
+    select("Side")
+    Gui.runCommand("Flatwright_KeepFaceInPlace")
+    form = until(lambda: panel("FlatwrightKeepFaceinPlace"))
+    asked = form.findChild(QtGui.QLabel).text()
+    choices = [b.text() for b in form.findChildren(QtGui.QRadioButton)]
+    form.findChild(QtGui.QRadioButton, "-n").click()
+    picture("keep-face-in-place")
+    width = form.minimumSizeHint().width()
+    ok(form)
+    return {
+        "asked": asked, "choices": choices, "width": width, "set": fitted("Side").SetStayingFace,
+        "undo": unit().UndoNames[:1], "line": lines("keep_face_in_place"),
+    }  # fmt: skip
+
+
+def board() -> Any:
+    """Another board for the shelf, and taken back."""
+    select("Shelf")
+    Gui.runCommand("Flatwright_ChooseBoard")
+    form = until(lambda: panel("FlatwrightChooseBoard"))
+    buttons = form.findChildren(QtGui.QRadioButton)
+    choices = [b.text() for b in buttons]
+    chosen = buttons[-1].objectName()
+    buttons[-1].click()
+    picture("choose-board")
+    width = form.minimumSizeHint().width()
+    ok(form)
+    found = {
+        "choices": choices, "chosen": chosen, "width": width, "set": fitted("Shelf").SetBoard,
+        "undo": unit().UndoNames[:1],
+    }  # fmt: skip
+    unit().undo()
+    pump()
+    return {**found, "back": fitted("Shelf").SetBoard}
+
+
 def joints() -> Any:
     """One of two joints set to slip."""
     select("Shelf")
@@ -124,6 +162,12 @@ def joints() -> Any:
     }  # fmt: skip
 
 
+def edges(form: Any) -> str:
+    """What the panel says of the two edges of a corner."""
+    pump()
+    return form.findChild(QtGui.QLabel, "edges").text()
+
+
 def corners() -> Any:
     """A corner clicked, with no relief from now on; another place where there is no corner."""
     doc, side = unit(), fitted("Side")
@@ -138,9 +182,24 @@ def corners() -> Any:
 
     found = {"nothing": rows()}
     near = [k for k, v in enumerate(side.Shape.Vertexes, 1) if abs(v.Y - 20) < 8 and abs(v.Z - 100) < 8]
+    said = {"none": edges(form)}
     Gui.Selection.addSelection(doc.Name, side.Name, f"Vertex{near[0]}")
     Gui.Selection.addSelection(doc.Name, side.Name, f"Vertex{near[1]}")
     found["one"] = rows()
+    said["one"] = edges(form)
+    picture("t-bones")
+    other = [k for k, v in enumerate(side.Shape.Vertexes, 1) if abs(v.Y - 60) < 8 and abs(v.Z - 100) < 8]
+    Gui.Selection.addSelection(doc.Name, side.Name, f"Vertex{other[0]}")
+    pump()
+    said["two"] = edges(form)
+    Gui.Selection.removeSelection(doc.Name, side.Name, f"Vertex{other[0]}")
+    pump()
+    form.findChild(QtGui.QRadioButton, "T-bone longer").click()
+    ok(form)
+    Gui.runCommand("Flatwright_RelieveCorners")
+    form = until(lambda: panel("FlatwrightRelieveCorners"))
+    listed = form.findChild(QtGui.QListWidget, "corners")
+    found["edges"] = {**said, "said": rows()[0]}
     far = next(k for k, v in enumerate(side.Shape.Vertexes, 1) if v.Z > 250)
     Gui.Selection.addSelection(doc.Name, side.Name, f"Vertex{far}")
     found["far"] = rows()
@@ -247,7 +306,7 @@ def errors() -> Any:
 
 start(
     [
-        open_unit, nothing_selected, grain, show_face, joints, corners, corner_again, apply, property_editor,
-        opened_again, lost, errors,
+        open_unit, nothing_selected, grain, show_face, keep_face, board, joints, corners, corner_again, apply,
+        property_editor, opened_again, lost, errors,
     ]
 )  # fmt: skip

@@ -46,10 +46,12 @@ def measure() -> Any:
     for text in ("17.72", "0.6975 in", "17,75"):
         write(text)
         key(TAB, "\t")
+    told = form.findChild(QtGui.QLabel, "told")
     write("abc")
+    pump()
+    found["live"] = told.text()
     key(ENTER, "\r")
     pump()
-    told = form.findChild(QtGui.QLabel, "told")
     found["wrong"] = told.text()
     found["still open"] = form.isVisible()
     write("17.70")  # the wrong reading is selected

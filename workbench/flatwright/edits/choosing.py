@@ -6,9 +6,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import cast, get_args
 
 import numpy as np
 
+from flatwright.edits.corner_edges import Asked, BySize, CornerEdges, edges_at, is_t_bone
 from flatwright.edits.model import CornerEdit, End, JointRef, PanelRef, Point3
 from flatwright.edits.spots import TOUCHES, JointSpot, beyond, box_of, point3, spot_in
 from flatwright.findings import UsageError
@@ -40,21 +42,43 @@ def pointed_corner(
     reliefs: Sequence[Relief],
     spots: Sequence[JointSpot | None],
     near: Sequence[float],
-    kind: CornerKind,
+    asked: Asked,
 ) -> CornerEdit:
     """The edit of a fitted panel's inside corner nearest to a point of the assembly, mm; `reliefs` are
     those of the panel. Raises UsageError when there is no corner near it."""
-    at = nearest_corner(panel, reliefs, near)
-    if at is None:
-        raise UsageError(f"there is no inside corner of {panel.name} near that place")
+    at = _corner(panel, reliefs, near)
+    kind, along = _kind(panel, at, asked)
     point = panel.frame.to_space(np.array([at]), panel.thickness / 2)[0]
     end = End(ref, spot_in(box_of(panel), point))
     mine = [s for s in spots if s is not None and any(e.panel.source == ref.source for e in s.ref)]
     joint = min(mine, key=lambda s: _beyond(s, point3(point)), default=None)
     if joint is None or _beyond(joint, point3(point)) > TOUCHES:
-        return CornerEdit(end, kind)
+        return CornerEdit(end, kind, along=along)
     middle = (np.array(joint.low) + np.array(joint.high)) / 2
-    return CornerEdit(end, kind, joint.ref, point3(point - middle))
+    return CornerEdit(end, kind, joint.ref, point3(point - middle), along)
+
+
+def pointed_edges(panel: Panel, reliefs: Sequence[Relief], near: Sequence[float]) -> CornerEdges | None:
+    """The edges of the corner that `pointed_corner` takes; None where its relief hides them."""
+    return edges_at(panel, _corner(panel, reliefs, near))
+
+
+def _corner(panel: Panel, reliefs: Sequence[Relief], near: Sequence[float]) -> Point:
+    at = nearest_corner(panel, reliefs, near)
+    if at is None:
+        raise UsageError(f"there is no inside corner of {panel.name} near that place")
+    return at
+
+
+def _kind(panel: Panel, at: Point, asked: Asked) -> tuple[CornerKind, Point3 | None]:
+    """The kind of a relief, and of a T-bone the way of its edge."""
+    edges = edges_at(panel, at) if is_t_bone(asked) else None
+    edge = edges.of(asked) if edges is not None else None
+    if edge is not None:
+        return edge.kind, edge.way
+    if asked in get_args(BySize):
+        raise UsageError(f"the edges of that corner of {panel.name} cannot be told apart")
+    return cast(CornerKind, asked), None
 
 
 def nearest_corner(panel: Panel, reliefs: Sequence[Relief], near: Sequence[float]) -> Point | None:

@@ -82,12 +82,14 @@ class JointEdit:
 @dataclass(frozen=True, slots=True)
 class CornerEdit:
     """The relief of one corner of a panel. With a `joint`, `from_joint` is the way from the middle of that
-    joint to the corner, mm along the assembly's axes; without one `at.spot` says where it is."""
+    joint to the corner, mm along the assembly's axes; without one `at.spot` says where it is. `along`: the
+    edge of a T-bone, as a direction of the assembly away from the corner; without it the kind tells."""
 
     at: End
     kind: CornerKind
     joint: JointRef | None = None
     from_joint: Point3 | None = None
+    along: Point3 | None = None
 
 
 @dataclass(frozen=True, slots=True)

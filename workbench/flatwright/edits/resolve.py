@@ -15,6 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from flatwright.edits.corner_edges import edges_of, is_t_bone, sharp_corners
 from flatwright.edits.matching import match
 from flatwright.edits.model import CornerEdit, End, JointEdit, JointRef, PanelEdit
 from flatwright.edits.said import Told, last
@@ -32,7 +33,7 @@ from flatwright.edits.spots import (
     served,
     spot_in,
 )
-from flatwright.geometry.corners import concave_corners
+from flatwright.geometry.corners import Corner
 from flatwright.geometry.frame import Vector
 from flatwright.geometry.outline import clean
 from flatwright.joints.relief_choice import CornerChoice
@@ -148,7 +149,7 @@ def corner_edits(
     for index, panel in enumerate(fitted):
         mine = by_panel.get(index, [])
         corners = _corners(panel) if mine else []
-        rows = [[_from(edits[k], serving.get(k), panels.boxes[index], c) for _, c in corners] for k in mine]
+        rows = [[_from(edits[k], serving.get(k), panels.boxes[index], x) for _, x in corners] for k in mine]
         matched = match(rows, CORNER_EVEN)
         for row, k in enumerate(mine):
             if row in matched.torn:
@@ -156,10 +157,11 @@ def corner_edits(
             elif row not in matched.found:
                 told.gone(edits[k], _no_corner(edits[k], serving.get(k)))
             else:
-                at, point = corners[matched.found[row]]
-                choices.setdefault(panel.name, []).append(CornerChoice(at, edits[k].kind))
+                corner, point = corners[matched.found[row]]
+                edit = _edge_now(edits[k], panel, corner)
+                choices.setdefault(panel.name, []).append(CornerChoice(corner.at, edit.kind))
                 joint = serving.get(k) or served(point, index, found)
-                kept[k] = _corner_now(edits[k], panels, index, point, joint)
+                kept[k] = _corner_now(edit, panels, index, point, joint)
     for k in by_panel.get(None, []):
         told.gone(edits[k], "that panel is not in the model")
     return choices, tuple(kept)
@@ -177,13 +179,20 @@ def _joints_served(edits: Sequence[CornerEdit], panels: Panels, found: Sequence[
     return out
 
 
-def _corners(panel: Panel) -> list[tuple[tuple[float, float], Vector]]:
-    """Inside corners of all loops: (u, v), and where that is in the assembly at half the thickness."""
-    at = {
-        (round(c.at[0], 3), round(c.at[1], 3)): c.at for loop in panel.loops() for c in concave_corners(loop)
-    }
-    points = [at[k] for k in sorted(at)]
-    return [(p, panel.frame.to_space(np.array([p]), panel.thickness / 2)[0]) for p in points]
+def _corners(panel: Panel) -> list[tuple[Corner, Vector]]:
+    """Inside corners of all loops, and where each is in the assembly at half the thickness."""
+    at = {(round(c.at[0], 3), round(c.at[1], 3)): c for c in sharp_corners(panel)}
+    corners = [at[k] for k in sorted(at)]
+    return [(c, panel.frame.to_space(np.array([c.at]), panel.thickness / 2)[0]) for c in corners]
+
+
+def _edge_now(edit: CornerEdit, panel: Panel, corner: Corner) -> CornerEdit:
+    """The edit with its T-bone along the same edge as when it was said."""
+    if not is_t_bone(edit.kind):
+        return edit
+    edges = edges_of(panel, corner)
+    edge = edges.of(edit.kind) if edit.along is None else edges.nearest(edit.along)
+    return edit if edge is None else replace(edit, kind=edge.kind, along=edge.way)
 
 
 def _from(edit: CornerEdit, joint: Place | None, box: Box, point: Vector) -> float:
@@ -204,7 +213,8 @@ def _corner_now(
     end = End(panels.ref(index), spot_in(panels.boxes[index], point))
     if joint is None:
         return replace(edit, at=end)
-    return CornerEdit(end, edit.kind, joint_ref(panels, joint), point3(point - joint.at))
+    way = point3(point - joint.at)
+    return replace(edit, at=end, joint=joint_ref(panels, joint), from_joint=way)
 
 
 def _no_corner(edit: CornerEdit, joint: Place | None) -> str:

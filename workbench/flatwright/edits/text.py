@@ -136,9 +136,11 @@ def _joint_edit(between: Sequence[End], **rest: Any) -> JointEdit:
     return JointEdit(tuple(between), rest["class"])  # type: ignore[arg-type]  # two ends: checked after
 
 
-def _corner_edit(kind: Any, joint: Sequence[End] = (), from_joint_mm: Any = None, **end: Any) -> CornerEdit:
+def _corner_edit(
+    kind: Any, joint: Sequence[End] = (), from_joint_mm: Any = None, along: Any = None, **end: Any
+) -> CornerEdit:
     ref: Any = tuple(joint) or None
-    return CornerEdit(_end(**end), kind, ref, from_joint_mm)
+    return CornerEdit(_end(**end), kind, ref, from_joint_mm, along)
 
 
 def _edits(
@@ -181,6 +183,7 @@ _EDITS = record(
             **_SPOT,
             joint=_ENDS,
             from_joint_mm=_PLACE,
+            along=_PLACE,
             kind=one_of(*get_args(CornerKind)),
         )
     ),
@@ -243,4 +246,6 @@ def _corner_json(e: CornerEdit) -> dict[str, Any]:
     out = _end_json(e.at)
     if e.joint is not None and e.from_joint is not None:
         out |= {"joint": _joint_json(e.joint), "from_joint_mm": _numbers(e.from_joint)}
+    if e.along is not None:
+        out["along"] = _numbers(e.along)
     return {**out, "kind": e.kind}

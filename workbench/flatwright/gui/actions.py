@@ -15,7 +15,13 @@ from PySide import QtCore, QtGui
 from flatwright import api
 from flatwright.findings import UsageError
 from flatwright.gui import running, selected, task
-from flatwright.gui.choice_panel import ChoicePanel, grain_panel, show_face_panel
+from flatwright.gui.choice_panel import (
+    ChoicePanel,
+    board_panel,
+    grain_panel,
+    keep_face_panel,
+    show_face_panel,
+)
 from flatwright.gui.corners_panel import CornersPanel
 from flatwright.gui.folder_dialog import ask_folder
 from flatwright.gui.joints_panel import JointsPanel
@@ -80,6 +86,7 @@ def do_findings() -> None:
 
 
 can_fit_joints = can_relieve_corners = can_choose_show_face = can_set_grain = can_findings
+can_keep_face_in_place = can_choose_board = can_findings
 
 
 def do_fit_joints() -> None:
@@ -108,6 +115,16 @@ def do_choose_show_face() -> None:
 def do_set_grain() -> None:
     """Ask for the selected panels' grain."""
     _ask_of_panels(grain_panel)
+
+
+def do_keep_face_in_place() -> None:
+    """Ask which face of the selected panels keeps its place."""
+    _ask_of_panels(keep_face_panel)
+
+
+def do_choose_board() -> None:
+    """Ask for the selected panels' board."""
+    _ask_of_panels(board_panel)
 
 
 def _ask_of_panels(panel: Callable[[Any, Any], ChoicePanel]) -> None:

@@ -13,7 +13,7 @@ from flatwright.boards.batch import Batch
 from flatwright.boards.readings import parse_readings
 from flatwright.findings import UsageError
 from flatwright.gui.colours import ERROR, WARNING
-from flatwright.gui.units import says, with_unit
+from flatwright.gui.units import fine, says, with_unit
 from flatwright.host.measuring import Needed, needed_boards
 from flatwright.presets.model import Board
 
@@ -79,20 +79,25 @@ class BoardFields(QtGui.QGroupBox):
         if why:
             self._told.setText(f'<span style="color:{ERROR}">{_plain(why)}</span>')
         elif self.typed:
-            self._tell_typed()
+            measured, doubts = self._measured(self.group())
+            lines = (f'<br><span style="color:{WARNING}">{_plain(d)}</span>' for d in doubts)
+            self._told.setText(figures(measured) + "".join(lines))
         else:
-            self._told.setText(_plain(self._in_use()))
+            self._told.setText(self._in_use())
         return wrong
 
-    def _tell_typed(self) -> None:
+    def _measured(self, group: str) -> tuple[Batch | None, list[str]]:
+        """What readings come to, and what is remarkable about them."""
         drawn = dict.fromkeys(self._needed.panels, self._needed.thickness)
-        [needed], found = needed_boards(drawn, self._boards, [self.group()])
-        doubts = "".join(
-            f'<br><span style="color:{WARNING}">{_plain(f.message)}</span>'
-            for f in found
-            if f.code in ("board.outside-standard", "board.uneven")
-        )
-        self._told.setText(_plain(_summary(needed.measured)) + doubts)
+        [needed], found = needed_boards(drawn, self._boards, [group])
+        doubts = [f.message for f in found if f.code in ("board.outside-standard", "board.uneven")]
+        return needed.measured, doubts
+
+    def _typing(self) -> None:
+        """While a reading is typed: what those come to that can be used so far. What is wrong with the
+        others is told when they are complete."""
+        sound = [with_unit(t) for f in self._fields if (t := f.text()).strip() and not self._problem(t)]
+        self._told.setText(figures(self._measured(self._needed.group(sound))[0]) if sound else self._in_use())
 
     def _first_wrong(self) -> tuple[QtGui.QLineEdit | None, str]:
         first: tuple[QtGui.QLineEdit | None, str] = (None, "")
@@ -113,10 +118,10 @@ class BoardFields(QtGui.QGroupBox):
         return ""
 
     def _in_use(self) -> str:
-        name = self._needed.board or "no such board in the preset"
+        name = _plain(self._needed.board or "no such board in the preset")
         if self._needed.measured is None:
             return f"{name}: not measured"
-        return f"{name}, until now: {_summary(self._needed.measured)}"
+        return f"{name}, until now: {figures(self._needed.measured)}"
 
     def _add_row(self) -> None:
         for k in range(len(self._fields), len(self._fields) + IN_A_ROW):
@@ -124,25 +129,30 @@ class BoardFields(QtGui.QGroupBox):
             field.setObjectName(f"reading{k + 1}")
             field.setAccessibleName(f"Reading {k + 1} of {self.title()}")
             field.editingFinished.connect(self.evaluate)
-            field.textEdited.connect(self._grow)
+            field.textEdited.connect(self._edited)
             self._grid.addWidget(field, k // IN_A_ROW, k % IN_A_ROW)
             if self._fields:
                 QtGui.QWidget.setTabOrder(self._fields[-1], field)
             self._fields.append(field)
 
-    def _grow(self) -> None:
-        """There is always an empty field to go on with."""
+    def _edited(self) -> None:
+        """What the readings come to so far; and there is always an empty field to go on with."""
         if self._fields[-1].text():
             self._add_row()
+        self._typing()
 
 
-def _summary(batch: Batch | None) -> str:
+def figures(batch: Batch | None) -> str:
+    """Mean, U95, deviation and range of readings, as rich text."""
     if batch is None:
         return ""
     count = len(batch.readings)
-    if count == 1:
-        return f"{says(batch.mean)} (1 reading)"
-    return f"mean {says(batch.mean)}, from {says(batch.smallest)} to {says(batch.largest)} ({count} readings)"
+    if batch.deviation is None or batch.uncertainty is None:
+        return f"mean {says(batch.mean)} (1 reading: a second one tells how sure that is)"
+    return (
+        f"mean {says(batch.mean)} \u00b1 {fine(batch.uncertainty)} (U<sub>95</sub>)<br>"
+        f"s {fine(batch.deviation)}, {count} readings<br>from {says(batch.smallest)} to {says(batch.largest)}"
+    )
 
 
 def _plain(text: str) -> str:

@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""The task panels in which one thing is chosen for the panels that are selected: grain, show face."""
+"""The task panels in which one thing is chosen for the panels that are selected: grain, show face,
+the face that keeps its place, board."""
 
 from __future__ import annotations
 
@@ -13,6 +14,8 @@ from PySide import QtGui
 
 from flatwright.gui import running, task
 from flatwright.gui.stale import show_if_stale
+from flatwright.gui.units import says
+from flatwright.gui.ways import way_named
 from flatwright.host import edited, objects
 
 Choices = Sequence[tuple[str, Any]]
@@ -87,8 +90,7 @@ def grain_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:
 
 def show_face_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:
     """Which face is to be seen."""
-    ways = {_way(objects.read_panel(p).frame.n) for p in panels}
-    up, down = ways.pop() if len(ways) == 1 else ("+n", "-n")
+    up, down = _ways(panels)
     choices = (
         ("By the rules", None),
         (f"The one towards {up}", "+n"),
@@ -101,12 +103,36 @@ def show_face_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:
     return ChoicePanel(doc, "Choose Show Face", "Which face is to be seen of", panels, choices, now, call)
 
 
-def _way(n: Any) -> tuple[str, str]:
-    """What to call a normal and its opposite: by the axis that it follows, if there is one."""
-    for axis, value in zip("xyz", n, strict=True):
-        if abs(value) > 0.999:
-            return (f"+{axis}", f"-{axis}") if value > 0 else (f"-{axis}", f"+{axis}")
-    return "+n", "-n"
+def keep_face_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:
+    """Which face keeps its place."""
+    up, down = _ways(panels)
+    choices = (
+        ("By the rules", None),
+        (f"The one towards {up}", "+n"),
+        (f"The one towards {down}", "-n"),
+    )
+    now = {edited.edit_of(p).stays for p in panels}
+    question = "Boards are thinner or thicker than drawn. Which face then keeps its place, of"
+    call = "keep_face_in_place(panels={}, face={})"
+    return ChoicePanel(doc, "Keep Face in Place", question, panels, choices, now, call)
+
+
+def board_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:
+    """Which board of the preset they are cut from."""
+    known = [(f"{b.name}, sold as {says(b.nominal)}", b.name) for b in edited.boards(doc)]
+    choices = (("By its thickness", None), *known)
+    now = {edited.edit_of(p).board for p in panels}
+    call = "choose_board(panels={}, board={})"
+    return ChoicePanel(doc, "Choose Board", "Which board is to be cut for", panels, choices, now, call)
+
+
+def _ways(panels: Sequence[Any]) -> tuple[str, str]:
+    """What to call the +n and the -n face of all these panels: by the axis that they follow, if there is
+    one."""
+    normals = [objects.read_panel(p).frame.n for p in panels]
+    ways = {(way_named(n), way_named([-v for v in n])) for n in normals}
+    up, down = ways.pop() if len(ways) == 1 else ("", "")
+    return up or "+n", down or "-n"
 
 
 def _named(panels: Sequence[Any]) -> str:

@@ -89,6 +89,18 @@ COMMANDS = (
         "Set by hand which way the face grain of the selected panels runs",
     ),
     Command(
+        "KeepFaceInPlace",
+        "keep_face_in_place",
+        "Keep Face in Place",
+        "Choose by hand which face keeps its place when the board of the selected panels is not as drawn",
+    ),
+    Command(
+        "ChooseBoard",
+        "choose_board",
+        "Choose Board",
+        "Choose by hand the board that the selected panels are cut from",
+    ),
+    Command(
         "ChooseShopPreset",
         "shop_preset",
         "Shop Preset",

@@ -11,18 +11,21 @@ import FreeCAD as App
 import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
+from flatwright.edits.corner_edges import CornerEdges, is_t_bone
 from flatwright.edits.model import CornerEdit, same_end
 from flatwright.findings import UsageError
 from flatwright.gui import running, selected, task
 from flatwright.gui.stale import show_if_stale
+from flatwright.gui.units import says
+from flatwright.gui.ways import way_named
 from flatwright.host import edited
 
 KINDS = (
     ("By the rules", None),
     ("No relief, round as the bit", "off"),
     ("Dog-bone", "dog-bone"),
-    ("T-bone along one edge", "T-bone in"),
-    ("T-bone along the other edge", "T-bone out"),
+    ("T-bone along the longer edge", "T-bone longer"),
+    ("T-bone along the shorter edge", "T-bone shorter"),
     ("Whichever shows least", "least visible"),
 )
 
@@ -51,6 +54,10 @@ class CornersPanel:
             button.setObjectName(str(kind))
             layout.addWidget(button)
             self._buttons.append((button, kind))
+        self._edges = QtGui.QLabel()
+        self._edges.setObjectName("edges")
+        self._edges.setWordWrap(True)
+        layout.addWidget(self._edges)
         layout.addStretch()
         Gui.Selection.addObserver(self)
         self._fill()
@@ -117,6 +124,7 @@ class CornersPanel:
         self._corners = []
         kept = edited.edits(self.doc).corners if selected.places(self.doc) else ()
         ends: list[CornerEdit] = []
+        seen: list[CornerEdges | None] = []
         for name, near in selected.places(self.doc):
             try:
                 edit = edited.corner_edit(self.doc, name, near, "least visible")
@@ -126,14 +134,40 @@ class CornersPanel:
             if not any(same_end(edit.at, e.at) for e in ends):
                 ends.append(edit)
                 self._corners.append((name, near))
-                self._list.addItem(f"{name}: {_says(edit, kept)}")
+                seen.append(edited.corner_edges(self.doc, name, near))
+                self._list.addItem(f"{name}: {_says(edit, kept, seen[-1])}")
+        self._tell_edges(seen)
+
+    def _tell_edges(self, corners: Sequence[CornerEdges | None]) -> None:
+        """Say of the one corner that is selected which of its edges is which."""
+        for button, kind in self._buttons:
+            if is_t_bone(kind):
+                button.setEnabled(None not in corners)
+        edges = corners[0] if len(corners) == 1 else None
+        self._edges.setText("" if edges is None else _edges_named(edges))
 
     def _close(self) -> None:
         self._stop()
         Gui.Control.closeDialog()
 
 
-def _says(edit: CornerEdit, kept: Sequence[CornerEdit]) -> str:
+def _says(edit: CornerEdit, kept: Sequence[CornerEdit], edges: CornerEdges | None) -> str:
     """How a corner is relieved by the edits that are kept."""
     kind = next((e.kind for e in kept if same_end(e.at, edit.at)), None)
-    return next(text for text, k in KINDS if k == kind)
+    if kind is None or not is_t_bone(kind):
+        return next(text for text, k in KINDS if k == kind)
+    edge = edges.of(kind) if edges is not None else None
+    if edges is None or edge is None:
+        return "T-bone"
+    size = "T-bone longer" if edge is edges.longer else "T-bone shorter"
+    return next(text for text, k in KINDS if k == size)
+
+
+def _edges_named(edges: CornerEdges) -> str:
+    """`The longer edge is 80.50 mm long and runs to +y, the shorter one 17.95 mm to +z.`"""
+    longer, shorter = ((says(e.length), way_named(e.way)) for e in (edges.longer, edges.shorter))
+    to, over = (f" to {way}" if way else "" for _, way in (longer, shorter))
+    if edges.equal:
+        return f"Both edges are {longer[0]} long; the one{to} counts as the longer." if to else ""
+    runs = f" and runs{to}" if to else ""
+    return f"The longer edge is {longer[0]} long{runs}, the shorter one {shorter[0]}{over}."

@@ -24,6 +24,11 @@ def says(mm: float) -> str:
     return Lengths((unit(),)).says(mm)
 
 
+def fine(mm: float) -> str:
+    """A small length, a spread, with one more decimal: `0.033 mm`, `0.0013 in`."""
+    return Lengths((unit(),)).fine(mm)
+
+
 def with_unit(text: str) -> str:
     """What was typed, with its unit: a bare number gets the host's.
 

@@ -9,10 +9,12 @@ Whoever calls a function that changes something opens the transaction.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from flatwright.edits.choosing import pointed_corner
+from flatwright.edits.choosing import pointed_corner, pointed_edges
+from flatwright.edits.corner_edges import Asked, CornerEdges
 from flatwright.edits.model import CornerEdit, Edits, PanelEdit, PanelRef
 from flatwright.edits.spots import JointSpot
 from flatwright.edits.text import dump_spot, dumps, load_spot, loads
@@ -21,7 +23,9 @@ from flatwright.host import objects, remembered
 from flatwright.host.objects import BY_RULE
 from flatwright.host.result import result_group
 from flatwright.host.skipping import OURS
-from flatwright.joints.relief_choice import CornerKind
+from flatwright.plan import Relief
+from flatwright.presets.model import Board
+from flatwright.presets.reading import preset_of
 
 CHANGED = "edits by hand were changed"
 
@@ -69,14 +73,35 @@ def panel(doc: Any, name: str) -> Any:
     raise UsageError(f"{doc.Label} has no fitted panel called {name}: apply the shop rules first")
 
 
-def corner_edit(doc: Any, name: str, near: Sequence[float], kind: CornerKind) -> CornerEdit:
+def check_board(doc: Any, board: str | None) -> None:
+    """Raises UsageError for a board that the preset of the result has not."""
+    known = [b.name for b in boards(doc)]
+    if board is not None and board not in known:
+        raise UsageError(f"the preset has no board called {board!r}; it has {', '.join(known) or 'none'}")
+
+
+def boards(doc: Any) -> tuple[Board, ...]:
+    """The boards of the preset that the result was made with; none without a result."""
+    group = result_group(doc)
+    return preset_of(json.loads(group.PresetJson)).boards if group is not None else ()
+
+
+def corner_edit(doc: Any, name: str, near: Sequence[float], kind: Asked) -> CornerEdit:
     """The edit of a fitted panel's inside corner nearest to a point of the assembly, mm; raises UsageError
     where there is none."""
     obj = panel(doc, name)
-    plan = remembered.plan(doc)
-    reliefs = [r for r in plan.reliefs if r.panel == name] if plan is not None else []
     ref = PanelRef(obj.Source, obj.SourceObject)
-    return pointed_corner(objects.read_panel(obj), ref, reliefs, joint_spots(doc), near, kind)
+    return pointed_corner(objects.read_panel(obj), ref, _reliefs(doc, name), joint_spots(doc), near, kind)
+
+
+def corner_edges(doc: Any, name: str, near: Sequence[float]) -> CornerEdges | None:
+    """The two edges of that corner, if its relief lets them be told."""
+    return pointed_edges(objects.read_panel(panel(doc, name)), _reliefs(doc, name), near)
+
+
+def _reliefs(doc: Any, name: str) -> list[Relief]:
+    plan = remembered.plan(doc)
+    return [r for r in plan.reliefs if r.panel == name] if plan is not None else []
 
 
 def remember_edits(

@@ -35,7 +35,7 @@ def moved_boards(panels: Sequence[Panel], shift: Vector) -> list[Finding]:
                     p.name,
                     f"It went {way:.2f} mm with the face that it is glued to, since the boards of the stack "
                     "differ from the drawing; what stands on it or in it follows.",
-                    "Nothing to do; choose another staying face if the other side must keep its place.",
+                    "Nothing to do; if the other face is to stay, choose it with Keep Face in Place.",
                     panels=[p.name],
                 )
             )
