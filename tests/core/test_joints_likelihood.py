@@ -14,15 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from flatwright.boards.assigning import Assigned
+from flatwright.boards.assigning import Assigned, assign_boards
 from flatwright.boards.batch import Batch, measured, unmeasured
 from flatwright.findings import Finding
 from flatwright.geometry.frame import Frame
-from flatwright.joints.likelihood import Slot, slot_odds, with_odds
+from flatwright.joints.likelihood import Slot, slot_odds, with_odds, with_sentences
 from flatwright.joints.piece import fit_piece
 from flatwright.joints.slots import thicknesses
 from flatwright.plan import Joint, Panel
-from flatwright.presets.model import FitClass, Fits
+from flatwright.presets.model import Board, FitClass, Fits
 from support.pieces import cross_lap, finger_corner, housing, through_tenon
 
 EIGHT = (17.72, 17.70, 17.75, 17.68, 17.71, 17.74, 17.69, 17.73)
@@ -36,7 +36,14 @@ BIRCH = measured("birch 18", 18.0, (17.7, 17.75, 17.8))
 
 
 def fitted(panels: Sequence[Panel], batch: Batch, fits: Fits) -> tuple[tuple[Joint, ...], list[Finding]]:
-    """The piece with every panel cut from one batch."""
+    """The piece with every panel cut from one batch: its joints, and what is said of them."""
+    return with_sentence(panels, batch, fits)[:2]
+
+
+def with_sentence(
+    panels: Sequence[Panel], batch: Batch, fits: Fits
+) -> tuple[tuple[Joint, ...], list[Finding], dict[str, str]]:
+    """The same with the sentence for the warning of a board that nobody measured."""
     boarded = [replace(p, board=batch.name) for p in panels]
     slots = thicknesses({p.name: Assigned(batch.name, batch.mean, batch) for p in panels}, fits)
     piece, _ = fit_piece(boarded, slots, fits)
@@ -87,7 +94,7 @@ def test_a_cross_lap_cut_for_the_wanted_probability_reaches_it_too() -> None:
 
 def test_a_board_that_nobody_measured_has_its_probability_and_the_advice_to_measure() -> None:
     """EN 315 lets 18 mm measure 17.06 to 18.74: about 17.9, s 0.42."""
-    [joint], [warning] = fitted(housing(), unmeasured("birch 18", 18.0, 18.0), GLUE)
+    [joint], findings, said = with_sentence(housing(), unmeasured("birch 18", 18.0, 18.0), GLUE)
     spread = (0.42**2 + 0.05**2) ** 0.5
     assert odds(joint) == pytest.approx(
         {
@@ -97,7 +104,28 @@ def test_a_board_that_nobody_measured_has_its_probability_and_the_advice_to_meas
         },
         abs=1e-6,
     )
-    assert warning.code == "fit.unlikely" and warning.remedy.startswith("Measure birch 18")
+    assert findings == []  # the board's own warning says it: one matter, one warning
+    for words in (
+        "1 stopped housing of class glue",
+        "79.6 % go together",
+        "95 % that are wanted take 0.60 mm",
+    ):
+        assert words in said["birch 18"]
+
+
+def test_a_sure_joint_of_a_board_that_nobody_measured_has_its_probability_too() -> None:
+    wide = replace(GLUE, classes={"glue": FitClass(1.2, 0.5, 0.4)})
+    _, findings, said = with_sentence(housing(), unmeasured("birch 18", 18.0, 18.0), wide)
+    assert [f.code for f in findings] == []
+    assert "99.9 % go together with a clearance of 1.20 mm" in said["birch 18"]
+    assert "wanted" not in said["birch 18"]
+
+
+def test_the_sentence_goes_into_the_warning_of_its_board() -> None:
+    assigned, told = assign_boards({"a": 18.0}, (Board("birch 18", 18.0),), (), {})
+    assert assigned["a"].board == "birch 18"
+    [one] = with_sentences(told, {"birch 18": "And so on.", "birch 12": "No."})
+    assert one.message == f"{told[0].message} And so on."
 
 
 def test_both_slots_of_a_cross_lap_have_to_take_their_board() -> None:
@@ -149,7 +177,7 @@ def test_joints_that_rattle_are_a_note() -> None:
 
 def test_a_mate_of_no_known_board_has_no_odds() -> None:
     piece, _ = fit_piece(housing(), {}, GLUE)
-    assert with_odds(piece.joints, piece.found, piece.panels, {}, {}, GLUE) == (piece.joints, [])
+    assert with_odds(piece.joints, piece.found, piece.panels, {}, {}, GLUE) == (piece.joints, [], {})
 
 
 @given(growth=st.floats(-6.0, 6.0), clear=st.floats(-0.2, 0.6))

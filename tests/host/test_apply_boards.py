@@ -86,5 +86,12 @@ def test_a_board_that_nobody_measured(rack: Path) -> None:
     assert (board["measured"], board["readings_mm"]) == (False, [])
     assert board["s_mm"] is board["u95_mm"] is board["range_mm"] is None
     assert board["spread_mm"] == pytest.approx(0.42)
-    assert {"board.unmeasured", "fit.unlikely"} <= findings.keys()
+    assert not {"fit.unlikely", "proof.unmeasured"} & findings.keys()  # one matter, one warning
+    assert "has no readings" in findings["board.unmeasured"]
+    assert (
+        f"{100 * plan['joints'][0]['fit']['p_assembles']:.1f} % go together" in findings["board.unmeasured"]
+    )
+    assert "Nobody measured" in rack.with_name("out").joinpath("dry-fit.html").read_text(
+        "utf-8"
+    )  # the dry fit's own account
     assert "not measured" in page

@@ -124,7 +124,8 @@ class Run:
                 posted, files = self._posted(sheet, programs, jobs[sheet.name])
                 plan = plan.with_sheet(posted)
                 texts |= files
-        findings += self._timed("dry fit", 0.90, lambda: self._proof(plan, texts, decision))
+        proved = self._timed("dry fit", 0.90, lambda: self._proof(plan, texts, decision))
+        findings = [*findings, *not_told_yet(proved, findings)]
         for sheet in plan.sheets:
             reason = refusal(sheet, findings)
             if reason is not None and sheet.programs:
@@ -209,6 +210,13 @@ def refusal(sheet: Sheet, findings: Iterable[Finding]) -> str | None:
         return None
     more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
     return reasons[0] + more
+
+
+def not_told_yet(proved: Iterable[Finding], told: Iterable[Finding]) -> list[Finding]:
+    """What the dry fit found, without the boards that nobody measured if the plan has named them: that is
+    one matter, and one warning. The dry fit's own account keeps its own."""
+    named = {f.where for f in told if f.code == "board.unmeasured"}
+    return [f for f in proved if f.code != "proof.unmeasured" or f.where not in named]
 
 
 def _write_json(path: Path, value: Any) -> None:

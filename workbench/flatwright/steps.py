@@ -38,7 +38,7 @@ from flatwright.holding.still import check_lies_still
 from flatwright.holding.tabs import place_tabs
 from flatwright.holding.without_tabs import skin_left
 from flatwright.holding.zones import screw_zones
-from flatwright.joints.likelihood import with_odds
+from flatwright.joints.likelihood import with_odds, with_sentences
 from flatwright.joints.missing import cut_missing
 from flatwright.joints.movement import movements
 from flatwright.joints.piece import fit_piece, surroundings
@@ -170,8 +170,9 @@ def decide(
         )
         findings += found
     batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
-    joints, found = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
-    findings += [*found, *movements(joints, piece.found, panels, batches, preset.fits)]
+    joints, found, unsure = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
+    findings = [*with_sentences(findings, unsure), *found]
+    findings += [*movements(joints, piece.found, panels, batches, preset.fits)]
     findings += sags(panels, piece.found, {b.name: b for b in preset.boards})
     plan = Plan(tuple(panels), joints, reliefs, sheets, tuple(b.as_planned() for b in batches.values()))
     programs: dict[str, tuple[SheetProgram, ...]] = {}

@@ -89,8 +89,9 @@ def with_odds(
     batches: Mapping[str, Batch],
     thickness: Mapping[str, Thickness],
     fits: Fits,
-) -> tuple[tuple[Joint, ...], list[Finding]]:
-    """The joints with their odds in `fit`, and what there is to say of them.
+) -> tuple[tuple[Joint, ...], list[Finding], dict[str, str]]:
+    """The joints with their odds in `fit`, what there is to say of them, and by the name of each board
+    that nobody measured a sentence on how sure its joints are: it goes into the warning of that board.
 
     `found` are the same joints as recognised, `panels` those that they count, fitted; `batches` by
     board name; `thickness` by panel name. Joints without a slot over a board's thickness, or with a
@@ -107,7 +108,17 @@ def with_odds(
             told.add(joint, slots, odds)
             joint = replace(joint, fit={**joint.fit, **_as_fit(odds)})
         out.append(joint)
-    return tuple(out), told.findings()
+    return tuple(out), told.findings(), told.of_unmeasured()
+
+
+def with_sentences(findings: Sequence[Finding], sentences: Mapping[str, str]) -> list[Finding]:
+    """The findings; to the warning of a board that nobody measured its sentence is added."""
+    return [
+        replace(f, message=f"{f.message} {sentences[f.where]}")
+        if f.code == "board.unmeasured" and f.where in sentences
+        else f
+        for f in findings
+    ]
 
 
 def _as_fit(odds: Odds) -> dict[str, float | str]:
@@ -157,17 +168,29 @@ class _Told:
         self.groups.setdefault(key, []).append(joint)
 
     def findings(self) -> list[Finding]:
-        """One finding for each group that is not as likely as wanted."""
+        """One finding for each group that is not as likely as wanted; where a board is not measured, that
+        is what is told, and not here."""
         out = []
         wanted = round(self.fits.wanted_probability, 4)
         for (boards, name, across, odds), joints in self.groups.items():
             said = _Said(boards, name, across, joints)
             if round(odds.assembles, 4) < wanted:
-                measured = all(self.batches[b].measured for b in boards)
-                out.append(said.unlikely(odds, wanted, measured))
+                if all(self.batches[b].measured for b in boards):
+                    out.append(said.unlikely(odds, wanted))
             elif round(odds.too_loose, 4) > round(1.0 - wanted, 4):
                 out.append(said.loose(odds.too_loose, self.fits.classes[name].loose))
         return out
+
+    def of_unmeasured(self) -> dict[str, str]:
+        """By the name of each board that is not measured, how sure its least sure joints are."""
+        least: dict[str, tuple[float, str]] = {}
+        wanted = round(self.fits.wanted_probability, 4)
+        for (boards, name, across, odds), joints in self.groups.items():
+            text = _Said(boards, name, across, joints).unsure(odds, wanted)
+            for b in boards:
+                if not self.batches[b].measured:
+                    least[b] = min(least.get(b, (2.0, "")), (round(odds.assembles, 4), text))
+        return {b: text for b, (_, text) in least.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,23 +215,31 @@ class _Said:
     def _panels(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(p for j in self.joints for p in j.panels))
 
-    def unlikely(self, odds: Odds, wanted: float, measured: bool) -> Finding:
+    def unlikely(self, odds: Odds, wanted: float) -> Finding:
         """They go together too seldom."""
-        boards = " and ".join(self.boards)
-        remedy = (
-            "give more readings, take a looser class, or let the preset cut slots for the wanted probability"
-            if measured
-            else f"measure {boards}: until then all that is known of it is what its standard allows"
-        )
         return finding(
             "fit.unlikely",
             self.where,
-            f"{self._counted()} over {boards}: {percent(odds.assembles)} go together with a clearance of "
-            f"{self.across:.2f} mm, and {percent(odds.too_loose)} are too loose; the {percent(wanted)} that "
-            f"are wanted take {odds.wanted:.2f} mm",
-            remedy,
+            f"{self._counted()} over {' and '.join(self.boards)}: {self._share(odds, wanted)}",
+            "give more readings, take a looser class, or let the preset cut slots for the wanted probability",
             panels=self._panels(),
         )
+
+    def unsure(self, odds: Odds, wanted: float) -> str:
+        """The same of a board that is not measured, for its warning."""
+        return (
+            f"The dry fit tries its joints at that one thickness; the least sure, {self._counted()} of class "
+            f"{self.name}: {self._share(odds, wanted)}."
+        )
+
+    def _share(self, odds: Odds, wanted: float) -> str:
+        share = (
+            f"{percent(odds.assembles)} go together with a clearance of {self.across:.2f} mm, and "
+            f"{percent(odds.too_loose)} are too loose"
+        )
+        if round(odds.assembles, 4) >= wanted:
+            return share
+        return f"{share}; the {percent(wanted)} that are wanted take {odds.wanted:.2f} mm"
 
     def loose(self, too_loose: float, limit: float) -> Finding:
         """They go together, but not tightly."""
