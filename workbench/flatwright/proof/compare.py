@@ -17,7 +17,7 @@ from flatwright.proof.deviation import TOLERANCE, Deviation, deviations
 from flatwright.proof.recover import Recovered, wood_at
 from flatwright.proof.removal import Maps
 from flatwright.proof.tabs import Kerf
-from flatwright.proof.target import Target
+from flatwright.proof.target import Target, heights
 
 STILL_THIS_LOOP = 0.5  # mm from a loop, within which a wrong edge is that loop's
 FILLET = 0.6  # of the bit's radius: a disc this large fits into no fillet of a corner above 30°
@@ -66,8 +66,10 @@ def _deviations(r: Recovered, near: Maps) -> list[Deviation]:
         if m is None or depth_error(f, m)
     ]
     places = deviations(r.foot, r.expected.foot, t.wood_at(0.0))
-    for height, wood in wood_at(r, near):
-        places += deviations(wood, r.expected.at(t, height), t.wood_at(height))
+    for height in heights(t):
+        wood = wood_at(r, near, height)
+        if wood is not r.foot or any(f.height < height for f in t.floors):
+            places += deviations(wood, r.expected.at(t, height), t.wood_at(height))
     return [d for d in places if not any(region.covers(d.piece) for region in told)]
 
 

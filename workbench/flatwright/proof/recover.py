@@ -4,14 +4,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.polygon import parts
 from flatwright.proof.removal import Maps, swept
-from flatwright.proof.target import BELOW, Expected, Floor, Target, grown, heights
+from flatwright.proof.target import BELOW, Expected, Floor, Target, grown
 
 NEAR = 0.05  # mm: heights this near are the same
 ROUNDED = 1e-3  # mm: heights are listed to three decimals
@@ -31,7 +31,8 @@ class Recovered:
     """A part that comes loose at `free` mm above the bed (once its tabs are cut).
 
     `foot` is its wood in plan, tabs and pockets aside; `floors` match the target's, None where
-    nothing was cut; `layers` (from, to, wood) from the bed to the top.
+    nothing was cut; `layers` (from, to, wood) from the bed to the top; `parted` is the map that cut the
+    foot out, None where it was cut out by more than one.
     """
 
     target: Target
@@ -40,6 +41,7 @@ class Recovered:
     foot: BaseGeometry
     floors: tuple[Measured | None, ...]
     layers: tuple[tuple[float, float, BaseGeometry], ...]
+    parted: BaseGeometry | None = None
 
 
 def recover(t: Target, e: Expected, near: Maps, sheet_area: BaseGeometry, through: float) -> Recovered | None:
@@ -54,7 +56,8 @@ def recover(t: Target, e: Expected, near: Maps, sheet_area: BaseGeometry, throug
         foot = _component(area.difference(gone).union(deep), area, e)
         if foot is not None:
             floors = tuple(_floor(f, r, near, t.top) for f, r in zip(t.floors, e.reach, strict=True))
-            return Recovered(t, e, level, foot, floors, _layers(t, foot, floors, near))
+            part = Recovered(t, e, level, foot, floors, (), gone if deep.is_empty else None)
+            return replace(part, layers=_layers(part, near))
     return None
 
 
@@ -76,8 +79,14 @@ def _deep_pockets(t: Target, near: Maps, gone: BaseGeometry, level: float, throu
 
 def _component(wood: BaseGeometry, area: BaseGeometry, e: Expected) -> BaseGeometry | None:
     """The loose piece of wood that is the part, if it is one."""
-    best = max(parts(wood), key=lambda p: p.intersection(e.foot).area, default=None)
-    if best is None or best.intersection(e.foot).area < 0.5 * e.foot.area:
+    best, shared = None, 0.0
+    for p in sorted(parts(wood), key=lambda p: -p.area):  # stable: the order of places among equals
+        if p.area <= shared:
+            break
+        mine = p.intersection(e.foot).area
+        if mine > shared:
+            best, shared = p, mine
+    if best is None or shared < 0.5 * e.foot.area:
         return None
     rim = area.boundary.buffer(0.01)
     return None if best.intersects(rim) and not e.foot.intersects(rim) else best
@@ -102,18 +111,17 @@ def _floor(f: Floor, reach: BaseGeometry, near: Maps, top: float) -> Measured | 
     return Measured(levels[0], None)
 
 
-def _layers(
-    t: Target, foot: BaseGeometry, floors: tuple[Measured | None, ...], near: Maps
-) -> tuple[tuple[float, float, BaseGeometry], ...]:
+def _layers(r: Recovered, near: Maps) -> tuple[tuple[float, float, BaseGeometry], ...]:
     """Layers between the floors as cut."""
-    cuts = [m.high for m in floors if m is not None and m.high is not None]
-    steps = sorted({0.0, t.top, *(round(z, 3) for z in cuts if NEAR < z < t.top - NEAR)})
+    top = r.target.top
+    cuts = [m.high for m in r.floors if m is not None and m.high is not None]
+    steps = sorted({0.0, top, *(round(z, 3) for z in cuts if NEAR < z < top - NEAR)})
     return tuple(
-        (low, high, foot.difference(near.gone((low + high) / 2)))
-        for low, high in zip(steps, steps[1:], strict=False)
+        (low, high, wood_at(r, near, (low + high) / 2)) for low, high in zip(steps, steps[1:], strict=False)
     )
 
 
-def wood_at(r: Recovered, near: Maps) -> list[tuple[float, BaseGeometry]]:
-    """(height, wood) at the heights where the part is compared."""
-    return [(h, r.foot.difference(near.gone(h))) for h in heights(r.target)]
+def wood_at(r: Recovered, near: Maps, height: float) -> BaseGeometry:
+    """The part's wood at a height: the foot itself where nothing more is gone."""
+    gone = near.gone(height)
+    return r.foot if gone is r.parted else r.foot.difference(gone)

@@ -41,12 +41,18 @@ def paths_below(s: Sweeps, level: float) -> tuple[Floats, Floats, Floats]:
 
 
 def _worth_keeping(a: Floats, b: Floats, radius: Floats) -> Flags:
-    """Drop what only repeats an earlier piece, but keep whole strokes that are mostly new:
-    one long line costs less than its pieces."""
-    new = _first_of_equals(a, b, radius)
+    """Drop what only repeats other pieces, but keep strokes that are mostly new whole, from their
+    first new piece to their last: one long line costs less than its pieces."""
+    new = ~_repeated(a, b, radius)
+    if not new.any():
+        return new
     stroke = np.cumsum(_breaks(a, b)) - 1
-    share = np.bincount(stroke, new) / np.maximum(1, np.bincount(stroke)) if len(stroke) else new
-    return np.asarray(new | (share[stroke] >= 0.5), dtype=np.bool_)
+    share = np.bincount(stroke, new) / np.bincount(stroke)
+    before, after = np.cumsum(new), np.cumsum(new[::-1])[::-1]
+    starts = np.flatnonzero(_breaks(a, b))
+    begun = before > (before - new)[starts][stroke]
+    goes_on = after > (after - new)[_ends(_breaks(a, b))][stroke]
+    return np.asarray(new | ((share[stroke] >= 0.5) & begun & goes_on), dtype=np.bool_)
 
 
 def _breaks(a: Floats, b: Floats) -> Flags:
@@ -56,41 +62,95 @@ def _breaks(a: Floats, b: Floats) -> Flags:
     return out
 
 
-def _first_of_equals(a: Floats, b: Floats, radius: Floats) -> Flags:
-    """True for the first of each set of equal pieces, whichever way they are run."""
+def _repeated(a: Floats, b: Floats, radius: Floats) -> Flags:
+    """True for pieces that lie within another one of the same bit on the same line, whichever way they
+    are run; of equal ones all but the first. Slanted pieces count only when they are equal."""
+    line, low, high = _on_lines(a, b, radius)
+    order = np.lexsort((-high, low, *line.T[::-1]))  # stable: equal rows stay in running order
+    new_line, reached = _reached(line[order], high[order])
+    out = np.zeros(len(a), dtype=np.bool_)
+    out[order[1:]] = ~new_line[1:] & (high[order][1:] <= reached[:-1])
+    return out
+
+
+def _on_lines(a: Floats, b: Floats, radius: Floats) -> tuple[Ints, Ints, Ints]:
+    """(n, 6) the line of each piece with its bit, as whole numbers of GRAIN, and from where to where on it.
+    A slanted piece has a line of its own."""
     ka, kb = np.rint(a / GRAIN).astype(np.int64), np.rint(b / GRAIN).astype(np.int64)
     swap = (ka[:, 0] > kb[:, 0]) | ((ka[:, 0] == kb[:, 0]) & (ka[:, 1] > kb[:, 1]))
     first = np.where(swap[:, None], kb, ka)
     second = np.where(swap[:, None], ka, kb)
-    key = np.column_stack([first, second, np.rint(radius / GRAIN).astype(np.int64)])
-    order = np.lexsort(key.T)  # stable: equal rows stay in running order
-    changed = np.ones(len(key), dtype=np.bool_)
-    changed[1:] = (np.diff(key[order], axis=0) != 0).any(axis=1)
-    first_ones = np.zeros(len(key), dtype=np.bool_)
-    first_ones[order[changed]] = True
-    return first_ones
+    level, upright = first[:, 1] == second[:, 1], first[:, 0] == second[:, 0]
+    kind = np.where(level, 1, np.where(upright, 2, 0))
+    k = np.where(kind == 2, 1, 0)[:, None]
+    low, high = np.take_along_axis(first, k, 1)[:, 0], np.take_along_axis(second, k, 1)[:, 0]
+    bit = np.rint(radius / GRAIN).astype(np.int64)
+    line = np.column_stack([kind, bit, first, second])
+    line[kind == 1, 2], line[kind == 1, 4] = 0, 0  # only y and the bit count
+    line[kind == 2, 3], line[kind == 2, 5] = 0, 0
+    return line, low, high
+
+
+def _reached(line: Ints, high: Ints) -> tuple[Flags, Ints]:
+    """Of sorted pieces: True where another line begins, and how far its pieces have reached up to each."""
+    new_line = np.ones(len(line), dtype=np.bool_)
+    new_line[1:] = (line[1:] != line[:-1]).any(axis=1)
+    if not len(line):
+        return new_line, high
+    far = int(high.max() - high.min()) + 1  # lifts each line over all before it
+    lift = np.cumsum(new_line) * far
+    return new_line, np.maximum.accumulate(high + lift) - lift
+
+
+def _covered(a: Floats, b: Floats, radius: Floats) -> bytes:
+    """A key of what a bit's paths run over, whichever way and however often; where it only goes down
+    counts unless a path ends there."""
+    line, low, high = _on_lines(a, b, radius)
+    still = (line[:, 0] == 1) & (low == high)
+    ends = np.column_stack([line[:, 1], np.rint(a / GRAIN).astype(np.int64)])
+    tails = np.column_stack([line[:, 1], np.rint(b / GRAIN).astype(np.int64)])
+    points = np.unique(ends[still], axis=0)
+    on_paths = {tuple(k) for k in np.concatenate([ends[~still], tails[~still]]).tolist()}
+    alone = [k for k in points.tolist() if tuple(k) not in on_paths]
+    line, low, high = line[~still], low[~still], high[~still]
+    order = np.lexsort((high, low, *line.T[::-1]))
+    line, low, high = line[order], low[order], high[order]
+    new_line, reached = _reached(line, high)
+    begins = new_line
+    begins[1:] |= low[1:] > reached[:-1]
+    at = np.flatnonzero(begins)
+    spans = np.column_stack([line[at], low[at], reached[_ends(begins)]]) if len(at) else line[:0]
+    return bytes(spans.tobytes()) + repr(alone).encode()
 
 
 def swept(s: Sweeps, level: float) -> BaseGeometry:
     """The region (mm, sheet coordinates) that is gone at a level."""
-    a, b, radius = paths_below(s, level)
+    return _drawn(*paths_below(s, level))
+
+
+def _drawn(a: Floats, b: Floats, radius: Floats) -> BaseGeometry:
     shapes = [_swept(a[radius == r], b[radius == r], float(r)) for r in np.unique(radius)]
     return shapes[0] if len(shapes) == 1 else merged(shapely.get_parts(np.array(shapes, dtype=np.object_)))
 
 
 class Maps:
-    """The maps of one set of sweeps, each drawn once."""
+    """The maps of one set of sweeps, each drawn once: levels at which the same is gone share one."""
 
     def __init__(self, s: Sweeps) -> None:
         self.sweeps = s
-        self._drawn: dict[float, BaseGeometry] = {}
+        self._at: dict[float, BaseGeometry] = {}
+        self._of: dict[bytes, BaseGeometry] = {}
 
     def gone(self, level: float) -> BaseGeometry:
         """The region that is gone at a level."""
         key = round(level, 4)
-        if key not in self._drawn:
-            self._drawn[key] = swept(self.sweeps, level)
-        return self._drawn[key]
+        if key not in self._at:
+            paths = paths_below(self.sweeps, level)
+            covered = _covered(*paths)
+            if covered not in self._of:
+                self._of[covered] = _drawn(*paths)
+            self._at[key] = self._of[covered]
+        return self._at[key]
 
     def near(self, box: Box) -> Maps:
         """The maps of the sweeps near a box."""

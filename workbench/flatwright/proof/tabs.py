@@ -36,8 +36,8 @@ class Kerf:
 
 def kerfs(t: Target, e: Expected) -> list[Kerf]:
     """The kerf beside every tab of a part, on its outline or on one of its holes."""
-    paths = _paths(e) if t.tabs else []
-    return [_kerf(tab, paths) for tab in t.tabs]
+    loops = _loops(e) if t.tabs else []
+    return [_kerf(tab, loops) for tab in t.tabs]
 
 
 def tab_zones(found: Sequence[Kerf]) -> BaseGeometry:
@@ -67,26 +67,24 @@ def check_tabs(t: Target, found: Sequence[Kerf], near: Maps, sheet: str) -> Iter
             yield _tab_finding("proof.tab-size", t, tab, sheet, message)
 
 
-def _paths(e: Expected) -> list[tuple[BaseGeometry, LinearRing, float]]:
-    """Each loop of the part (a line), the bit's path beside it, and the bit's radius."""
-    curves = [(e.outer, e.outer.buffer(e.radius, quad_segs=32), e.radius)]
-    curves += [(h, h.buffer(-r), r) for h, r in zip(e.holes, e.hole_radius, strict=True)]
-    return [
-        (loop.boundary, ring.exterior, r)
-        for loop, curve, r in curves
-        for ring in parts(curve)
-        if not ring.is_empty
-    ]
+def _loops(e: Expected) -> list[tuple[BaseGeometry, float]]:
+    """The part's loops, each with how far outwards its bit's path runs."""
+    loops = [(e.outer, e.radius), *((h, -r) for h, r in zip(e.holes, e.hole_radius, strict=True))]
+    return [(shape, out) for shape, out in loops if not shape.is_empty]
 
 
-def _kerf(tab: Tab, paths: Sequence[tuple[BaseGeometry, LinearRing, float]]) -> Kerf:
+def _kerf(tab: Tab, loops: Sequence[tuple[BaseGeometry, float]]) -> Kerf:
+    """Beside the nearest loop; of its paths (a hole may have several) the nearest."""
     at = Point(tab.x, tab.y)
-    if not paths:
-        return Kerf(tab, LineString([at, at]), 0.0)
-    # of one loop's paths (a hole may have several) the nearest
-    _, ring, r = min(paths, key=lambda p: (round(p[0].distance(at), 3), p[1].distance(at)))
-    half = min(tab.length / 2 + SLOPE * tab.height + r, 0.49 * ring.length)
-    return Kerf(tab, _around(ring, ring.project(at), half), r)
+    away = [round(shape.boundary.distance(at), 3) for shape, _ in loops]
+    for nearest in sorted(set(away)):
+        mine = [loop for loop, d in zip(loops, away, strict=True) if d == nearest]
+        rings = [(p.exterior, abs(r)) for shape, r in mine for p in parts(shape.buffer(r, quad_segs=32))]
+        if rings:
+            ring, r = min(rings, key=lambda p: p[0].distance(at))
+            half = min(tab.length / 2 + SLOPE * tab.height + r, 0.49 * ring.length)
+            return Kerf(tab, _around(ring, ring.project(at), half), r)
+    return Kerf(tab, LineString([at, at]), 0.0)
 
 
 def _around(ring: LinearRing, middle: float, half: float) -> LineString:

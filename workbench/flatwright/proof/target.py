@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -52,7 +53,19 @@ class Target:
     def wood_at(self, height: float) -> BaseGeometry:
         """The planned wood at a height, every corner as drawn."""
         gone = [*self.holes, *(f.region for f in self.floors if f.height < height)]
-        return self.outer.difference(shapely.union_all(gone)) if gone else self.outer
+        return without(self.outer, gone)
+
+
+def without(shape: BaseGeometry, voids: Sequence[BaseGeometry]) -> BaseGeometry:
+    """A shape less voids; voids that lie well inside need no overlay."""
+    if not voids:
+        return shape
+    if isinstance(shape, Polygon) and all(isinstance(v, Polygon) and not v.interiors for v in voids):
+        rings = [v.exterior for v in voids if not v.is_empty]
+        plain = Polygon(shape.exterior, [*shape.interiors, *rings])
+        if plain.is_valid:
+            return plain
+    return shape.difference(shapely.union_all(voids))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,7 +87,7 @@ class Expected:
     def at(self, target: Target, height: float) -> BaseGeometry:
         """The wood at a height."""
         gone = [r for f, r in zip(target.floors, self.reach, strict=True) if f.height < height]
-        return self.foot.difference(shapely.union_all(gone)) if gone else self.foot
+        return without(self.foot, gone)
 
 
 def target(panel: Panel, placement: Placement, sheet: Sheet) -> Target:
@@ -107,9 +120,9 @@ def expected(t: Target, s: Sweeps) -> Expected:
     cutters = Cutters(s)
     radius = cutters.radius(t.outer.exterior, t.top / 2)
     outer = closed(t.outer, radius)
-    radii = tuple(cutters.radius(h.exterior, t.top / 2) for h in t.holes)
+    radii = tuple(cutters.radii([h.exterior for h in t.holes], t.top / 2))
     holes = tuple(opened_each(t.holes, radii))
-    foot = outer.difference(shapely.union_all(holes)) if holes else outer
+    foot = without(outer, holes)
     reach = tuple(_reach(t, f, foot, cutters) for f in t.floors)
     return Expected(outer, foot, radius, holes, radii, reach)
 
