@@ -126,14 +126,16 @@ def shop(sheet: tuple[float, float] = (900.0, 600.0), **machine: Any) -> Preset:
     return replace(preset, layout=layout, machine=stated, holding=held)
 
 
-def work_of(panels: Sequence[Panel], preset: Preset | None = None) -> Work:
+def work_of(
+    panels: Sequence[Panel], preset: Preset | None = None, readings: Sequence[str] = READINGS
+) -> Work:
     """Plan and post these panels. Patches the step that would read them from solids."""
     preset = preset or shop()
     known = steps.find_panels
     steps.find_panels = lambda solids: (list(panels), [])  # type: ignore[assignment]
     try:
         options = steps.Options(engine="built-in")
-        done = steps.decide([], preset, parse_readings(READINGS, None), options)
+        done = steps.decide([], preset, parse_readings(readings, None), options)
     finally:
         steps.find_panels = known
     files: dict[str, File] = {}

@@ -61,7 +61,7 @@ def without(shape: BaseGeometry, voids: Sequence[BaseGeometry]) -> BaseGeometry:
     if not voids:
         return shape
     if isinstance(shape, Polygon) and all(isinstance(v, Polygon) and not v.interiors for v in voids):
-        rings = [v.exterior for v in voids if not v.is_empty]
+        rings = [v.exterior for v in voids if isinstance(v, Polygon) and not v.is_empty]
         plain = Polygon(shape.exterior, [*shape.interiors, *rings])
         if plain.is_valid:
             return plain
