@@ -10,25 +10,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from flatwright.edits.choosing import pointed_corner, pointed_edges
+from flatwright.edits.choosing import pointed_edges
 from flatwright.edits.corner_edges import Asked
-from flatwright.edits.model import Edits, PanelRef
+from flatwright.edits.model import Edits
 from flatwright.findings import UsageError
 from flatwright.geometry.outline import rectangle
 from flatwright.plan import Panel
-from support.edited import done, unit
+from support.edited import done, of_side, unit
 from support.pieces import board, slot
-
-LOWER = (9.0, 20.0, 100.0)  # the lower, outer corner of the near mortise, 40 mm along y and 18 along z
-
-
-def of_side(panels: Sequence[Panel], asked: Asked, at: Sequence[float] = LOWER) -> Edits:
-    """What the window keeps of a T-bone at a corner of the side as fitted and relieved."""
-    run = done(panels)
-    [side] = [p for p in run.piece.panels if p.name == "side"]
-    reliefs = [r for r in run.reliefs if r.panel == "side"]
-    spots = run.hand.spots(run.piece.joints)
-    return Edits(corners=(pointed_corner(side, PanelRef("side"), reliefs, spots, at, asked),))
 
 
 def way(panels: Sequence[Panel], edits: Edits, y: float = 20.0) -> tuple[float, float, float]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from flatwright import resources
-from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, PanelEdit, PanelRef, Spot
+from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, PanelEdit, PanelRef, Pose, Spot
 from flatwright.edits.text import FORMAT, EditsError, dumps, load, loads
 
 SCHEMA = Draft202012Validator(json.loads(resources.path("schemas/edits.schema.json").read_text("utf-8")))
@@ -45,13 +45,14 @@ documents = st.builds(
     st.lists(st.builds(JointEdit, joints, names), max_size=4).map(tuple),
     st.lists(corner_edits, max_size=4).map(tuple),
     st.booleans(),
+    st.lists(st.builds(Pose, refs, *[points] * 6), max_size=3).map(tuple),
 )
 
 
 @given(documents)
 def test_what_is_written_is_read_again(edits: Edits) -> None:
     again = loads(dumps(edits))
-    for part in ("panels", "joints", "corners"):
+    for part in ("panels", "joints", "corners", "poses"):
         assert sorted(map(repr, getattr(again, part))) == sorted(map(repr, getattr(edits, part)))
 
 
@@ -64,7 +65,7 @@ def test_what_is_written_is_as_published(edits: Edits) -> None:
 def test_the_text_is_canonical(edits: Edits) -> None:
     text = dumps(edits)
     assert dumps(loads(text)) == text
-    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1], edits.cut_slots)
+    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1], edits.cut_slots, edits.poses)
     assert dumps(turned) == text
 
 

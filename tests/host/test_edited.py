@@ -101,6 +101,33 @@ def test_edits_live_through_changes_of_the_model(document: Any, out: Path) -> No
     check_all(apply(document, out), corners)
 
 
+@pytest.mark.parametrize(
+    ("axis", "degrees"), [((0, 0, 1), 180), ((1, 0, 0), 90), ((1, 2, 3), 50)], ids=["half", "laid", "tilted"]
+)
+def test_edits_go_with_a_piece_that_was_turned(
+    document: Any, out: Path, axis: tuple[float, float, float], degrees: float
+) -> None:
+    import FreeCAD
+
+    solids = draw_unit(document)
+    corners = sum(r.panel == "Side" for r in apply(document, out).plan.reliefs)
+    set_all(document)
+    before = apply(document, out).plan
+    turn = FreeCAD.Rotation(FreeCAD.Vector(*axis), degrees)
+    for solid in solids:
+        solid.Placement = FreeCAD.Placement(FreeCAD.Vector(70, -20, 400), turn)
+    result = apply(document, out)
+    assert [f.code for f in result.findings if f.code.startswith("edit.")] == []
+    after = result.plan
+    assert sorted(classes(after)) == ["glue", "slip"]
+    assert sum(r.panel == "Side" for r in after.reliefs) == corners - 1
+    assert abs(after.panel("Side").grain) == pytest.approx(90)
+    faces = {"+n": 1, "-n": -1}
+    was, now = (p.panel("Shelf") for p in (before, after))
+    n = turn.multVec(FreeCAD.Vector(*was.frame.n)) * faces[was.show]
+    assert list(n) == pytest.approx((now.frame.n * faces[now.show]).tolist(), abs=1e-6)
+
+
 def test_a_renamed_panel_keeps_its_edits(document: Any, out: Path) -> None:
     side, _ = draw_unit(document)
     apply(document, out)

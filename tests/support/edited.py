@@ -8,7 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from flatwright.edits.by_hand import ByHand
-from flatwright.edits.model import Edits, JointEdit, JointRef
+from flatwright.edits.choosing import pointed_corner
+from flatwright.edits.corner_edges import Asked
+from flatwright.edits.model import Edits, JointEdit, JointRef, PanelRef
 from flatwright.findings import Finding
 from flatwright.geometry.outline import rectangle
 from flatwright.joints.fit import Thickness
@@ -111,3 +113,15 @@ def tenon(panels: Sequence[Panel], y: float = NEAR, objects: dict[str, str] | No
 def slip_near(panels: Sequence[Panel], objects: dict[str, str] | None = None) -> Edits:
     """The tenon at NEAR set to slip."""
     return Edits(joints=(JointEdit(tenon(panels, objects=objects), "slip"),))
+
+
+LOWER = (9.0, 20.0, 100.0)  # the lower, outer corner of the near mortise, 40 mm along y and 18 along z
+
+
+def of_side(panels: Sequence[Panel], asked: Asked, at: Sequence[float] = LOWER) -> Edits:
+    """What the window keeps of a relief chosen for a corner of the side as fitted and relieved."""
+    run = done(panels)
+    [side] = [p for p in run.piece.panels if p.name == "side"]
+    reliefs = [r for r in run.reliefs if r.panel == "side"]
+    spots = run.hand.spots(run.piece.joints)
+    return Edits(corners=(pointed_corner(side, PanelRef("side"), reliefs, spots, at, asked),))

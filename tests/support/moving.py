@@ -7,13 +7,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import Outline
 from flatwright.plan import Panel
-from support.corpus.drawing import Model, Truth, Vector
+
+if TYPE_CHECKING:  # the corpus imports this module
+    from support.corpus.drawing import Model, Truth, Vector
 
 Angles = tuple[float, float, float]
 SHIFT = np.array([310.0, -45.0, 17.0])
@@ -69,10 +72,29 @@ def mirrored_panels(panels: Sequence[Panel]) -> tuple[Panel, ...]:
 
 def turned_over(model: Model) -> Model:
     """The same boards in the same places, every second one seen from its other face."""
-    return replace(model, panels=tuple(_other_face(p) if k % 2 else p for k, p in enumerate(model.panels)))
+    return replace(model, panels=tuple(other_face(p) if k % 2 else p for k, p in enumerate(model.panels)))
 
 
-def _other_face(p: Panel) -> Panel:
+def other_way_round(p: Panel) -> Panel:
+    """The same board in the same place, with its longer side read the other way."""
+    x0, y0, x1, y1 = p.outline.bounds()
+    f = p.frame
+    frame = Frame(f.origin + (x0 + x1) * f.u + (y0 + y1) * f.v, -f.u, -f.v, f.n)
+
+    def half_turn(o: Outline) -> Outline:
+        return o.moved((x0 + x1, y0 + y1), math.pi)
+
+    return replace(
+        p,
+        frame=frame,
+        outline=half_turn(p.outline),
+        holes=tuple(half_turn(h) for h in p.holes),
+        pockets=tuple(replace(q, outline=half_turn(q.outline)) for q in p.pockets),
+    )
+
+
+def other_face(p: Panel) -> Panel:
+    """The same board in the same place, seen from its other face."""
     f = p.frame
     frame = Frame(f.origin + p.thickness * f.n, f.u, -f.v, -f.n)
     return replace(

@@ -15,6 +15,7 @@ from typing import Any
 from flatwright.boards.readings import ReadingGroup
 from flatwright.checking import PRESET_BESIDE
 from flatwright.edits.model import Edits
+from flatwright.edits.turning import turned_like
 from flatwright.findings import Finding, by_severity, finding, has_errors, merged
 from flatwright.plan import Plan, Program, ProgramBit, Sheet
 from flatwright.plan_json import to_json
@@ -69,7 +70,8 @@ class Run:
 
         self.times = dict(times or {})
         solids, more = self._timed("read solids", 0.0, lambda: read_solids(self.doc))
-        edits = edited.edits(self.doc).under(self.edits)
+        kept = edited.edits(self.doc)
+        edits = kept.under(turned_like(self.edits, kept.poses))
         by_hand = moved.moved_screws(self.doc)
         decision = decide(solids, self.preset, groups, options, self.progress, edits, by_hand)
         self.times |= decision.times

@@ -11,6 +11,7 @@ from flatwright.edits.model import Edits
 from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
 from flatwright.edits.said import Told
 from flatwright.edits.spots import JointSpot, Panels, Place, joint_spot, places
+from flatwright.edits.turning import poses, turned
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.relief_choice import CornerChoice
 from flatwright.plan import Joint, Panel, Side
@@ -22,10 +23,10 @@ class ByHand:
     into the edits to keep, `told` into what there is to say of those that cannot be followed."""
 
     def __init__(self, edits: Edits, drawn: Sequence[Panel], objects: Mapping[str, str]) -> None:
-        self._edits = edits
         self._panels = Panels(drawn, objects)
         self._places: list[Place] = []
         self.told = Told()
+        edits = self._edits = replace(turned(edits, self._panels), poses=poses(self._panels))
         self._of, panels = panel_edits(edits.panels, self._panels, self.told)
         self.kept = replace(edits, panels=panels)
 

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Literal
 
 from flatwright.joints.relief_choice import CornerKind
@@ -43,6 +43,22 @@ class End:
 
 
 JointRef = tuple[End, End]
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """How a panel lay in the assembly when edits were last looked at: `low` and `high` the corners of the box
+    about it, `middle` and `mean` two points that turn with it (of its outline's box, of its loops' points),
+    `u` and `n` the directions of its longer side and of its normal, which may come out the other way round
+    after a turn."""
+
+    panel: PanelRef
+    low: Point3
+    high: Point3
+    middle: Point3
+    mean: Point3
+    u: Point3
+    n: Point3
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +110,14 @@ class CornerEdit:
 
 @dataclass(frozen=True, slots=True)
 class Edits:
-    """All edits of one model. `cut_slots`: where boards are drawn through each other the slot is cut."""
+    """All edits of one model. `cut_slots`: where boards are drawn through each other the slot is cut.
+    `poses`: how the panels lay that the edits speak of; they tell when the whole piece was turned."""
 
     panels: tuple[PanelEdit, ...] = ()
     joints: tuple[JointEdit, ...] = ()
     corners: tuple[CornerEdit, ...] = ()
     cut_slots: bool = False
+    poses: tuple[Pose, ...] = field(default=(), compare=False)
 
     def with_panel(self, edit: PanelEdit) -> Edits:
         """With an edit in place of all earlier ones of that panel; one that says nothing only takes away."""
@@ -126,7 +144,7 @@ class Edits:
             out = out.with_joint(j, j.joint)
         for c in more.corners:
             out = out.with_corner(c, c.at)
-        return replace(out, cut_slots=self.cut_slots or more.cut_slots)
+        return replace(out, cut_slots=self.cut_slots or more.cut_slots, poses=self.poses or more.poses)
 
     def without(self, lost: Edits) -> Edits:
         """The edits that are not among others."""
@@ -148,6 +166,7 @@ class Edits:
 
         return replace(
             self,
+            poses=tuple(replace(p, panel=PanelRef(p.panel.source)) for p in self.poses),
             panels=tuple(replace(e, panel=PanelRef(e.panel.source)) for e in self.panels),
             joints=tuple(replace(e, joint=joint(e.joint)) for e in self.joints),
             corners=tuple(

@@ -19,6 +19,7 @@ from flatwright.edits.model import (
     PanelEdit,
     PanelRef,
     Point3,
+    Pose,
     Spot,
 )
 from flatwright.edits.spots import JointSpot
@@ -81,6 +82,7 @@ def dumps(edits: Edits) -> str:
         "panels": [_panel_json(e) for e in edits.panels],
         "joints": [{"between": _joint_json(e.joint), "class": e.fit_class} for e in edits.joints],
         "corners": [_corner_json(e) for e in edits.corners],
+        "poses": [_pose_json(p) for p in edits.poses],
     }
     lines = [f'"format": "{FORMAT}"', f'"version": {VERSION}']
     lines += ['"cut_slots": true'] if edits.cut_slots else []
@@ -145,9 +147,13 @@ def _corner_edit(
 
 def _edits(
     format: str, version: int, panels: Sequence[PanelEdit] = (), joints: Sequence[JointEdit] = (),
-    corners: Sequence[CornerEdit] = (), cut_slots: bool = False,
+    corners: Sequence[CornerEdit] = (), cut_slots: bool = False, poses: Sequence[Pose] = (),
 ) -> Edits:  # fmt: skip
-    return Edits(tuple(panels), tuple(joints), tuple(corners), cut_slots)
+    return Edits(tuple(panels), tuple(joints), tuple(corners), cut_slots, tuple(poses))
+
+
+def _pose_of(panel: str, object: str = "", **places: Any) -> Pose:
+    return Pose(PanelRef(panel, object), *(places[key] for key in _POSE))
 
 
 _PLACE = Leaf(_point, (0.0, 0.0, 0.0))
@@ -155,6 +161,7 @@ _SIZE = Leaf(_size, (1.0, 1.0, 1.0))
 _TEXT = text()
 _PANEL: dict[str, Any] = {"panel": _TEXT, "object": text(empty=True)}
 _SPOT: dict[str, Any] = {"at_mm": _PLACE, "of_mm": _SIZE}
+_POSE = ("low_mm", "high_mm", "middle_mm", "mean_mm", "u", "n")
 _ENDS = Rows(record(_end, ("panel",), **_PANEL, **_SPOT))
 _EDITS = record(
     _edits,
@@ -187,6 +194,7 @@ _EDITS = record(
             kind=one_of(*get_args(CornerKind)),
         )
     ),
+    poses=Rows(record(_pose_of, ("panel", *_POSE), **_PANEL, **dict.fromkeys(_POSE, _PLACE))),
 )
 
 
@@ -240,6 +248,11 @@ def _panel_json(e: PanelEdit) -> dict[str, Any]:
         out["u"] = _numbers(e.u, 9)
     said = {"show": e.show, "stays": e.stays, "board": e.board}
     return {**out, **{k: v for k, v in said.items() if v is not None}}
+
+
+def _pose_json(p: Pose) -> dict[str, Any]:
+    places = zip(_POSE, (p.low, p.high, p.middle, p.mean, p.u, p.n), strict=True)
+    return _end_json(End(p.panel)) | {key: _numbers(x, 3 if "mm" in key else 9) for key, x in places}
 
 
 def _corner_json(e: CornerEdit) -> dict[str, Any]:
