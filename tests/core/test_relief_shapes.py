@@ -8,7 +8,6 @@ import math
 
 import numpy as np
 import pytest
-import shapely
 from shapely.geometry import box
 
 from flatwright.geometry.outline import Outline, polygon_outline, rectangle
@@ -123,7 +122,7 @@ SHOULDERS = [box(100, -50, 118, 69.75), box(100, 130.25, 118, 250)]  # the wood 
 def test_shoulders_keep_what_they_bear_with() -> None:
     """The relief goes into the tenon, where the side hides it or a short shoulder would lose too much."""
     side = box(100, -50, 118, 250)
-    hidden = relieved(board("shelf", shelf()), SHOULDERS, R, covers=Covers(side, side))
+    hidden = relieved(board("shelf", shelf()), SHOULDERS, R, covers=Covers((side,), (side,)))
     short = relieved(board("shelf", shelf(low=60, high=140)), SHOULDERS, R)
     for done, length in ((hidden, 70.0), (short, 10.0)):
         assert {x.kind for x in done.reliefs} == {"T-bone"}
@@ -200,7 +199,7 @@ def test_a_forced_relief_without_room_on_a_clean_corner_is_only_a_warning() -> N
 def test_visible_counts_what_mates_do_not_hide() -> None:
     """GEO-2: a dog-bone takes 5.13717 mm² of each face."""
     slot = rectangle(0, 0, 60, 18).cw()
-    half = Covers(box(-50, -50, 30, 50), shapely.Polygon())
+    half = Covers((box(-50, -50, 30, 50),))
     done = relieved(plate(slot), [mate_of(slot)], R, ReliefRules(kind="dog-bone"), covers=half)
     by_corner = {x.corner: x.visible for x in done.reliefs}
     assert by_corner[0.0, 0.0] == pytest.approx(5.13717, abs=0.01)

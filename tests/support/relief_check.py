@@ -20,7 +20,7 @@ from flatwright.presets.model import ReliefRules
 from support.pieces import board
 
 T = 18.0
-NOTHING = Covers(Polygon(), Polygon())
+NOTHING = Covers()
 FINE = 5e-4  # mm: chords of arcs in here
 
 

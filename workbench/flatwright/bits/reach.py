@@ -133,14 +133,14 @@ def _area(curve: Outline) -> BaseGeometry:
 def _halves(curve: Outline) -> list[LineString]:
     """A closed curve as two open lines: GEOS up to 3.11 loses ground when it buffers a small ring."""
     points = ring(curve, CHORD)
-    points.append(points[0])
+    points = np.concatenate([points, points[:1]])
     middle = len(points) // 2
     return [LineString(points[: middle + 1]), LineString(points[middle:])]
 
 
 def _turns(loop: Outline) -> tuple[Floats, Floats]:
     """Points (n, 2) of the flattened loop and their turns (n,), positive at a corner of the void."""
-    points = np.array(ring(loop, CHORD))
+    points = ring(loop, CHORD)
     before = points - np.roll(points, 1, axis=0)
     after = np.roll(before, -1, axis=0)
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]

@@ -173,7 +173,10 @@ class Segment:
         r = self.radius
         step = 2.0 * math.acos(max(-1.0, 1.0 - tolerance / r)) if r > tolerance else math.pi
         n = max(1, math.ceil(abs(self.sweep) / step - 1e-9))
-        return [self.p] + [self.at(k / n) for k in range(1, n)]
+        (cx, cy), (px, py), sweep = self.centre, self.p, self.sweep
+        a = math.atan2(py - cy, px - cx)
+        angles = [a + sweep * (k / n) for k in range(1, n)]
+        return [self.p, *((cx + r * math.cos(x), cy + r * math.sin(x)) for x in angles)]
 
 
 def intersections(s: Segment, t: Segment, eps: float = 1e-9) -> list[tuple[float, float]]:

@@ -27,7 +27,8 @@ class Outline:
 
     points: Floats
     bulges: Floats
-    _segments: tuple[Segment, ...] = field(init=False, repr=False)
+    _segments: list[tuple[Segment, ...]] = field(init=False, repr=False, default_factory=list)
+    _area: list[float] = field(init=False, repr=False, default_factory=list)
     _box: list[tuple[float, float, float, float]] = field(init=False, repr=False, default_factory=list)
 
     def __post_init__(self) -> None:
@@ -39,16 +40,19 @@ class Outline:
         bulges.flags.writeable = False
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "bulges", bulges)
-        ends: list[Point] = [(x, y) for x, y in points.tolist()]
-        chain = tuple(map(Segment, ends, ends[1:] + ends[:1], bulges.tolist()))
-        object.__setattr__(self, "_segments", chain)
 
     def __len__(self) -> int:
         return len(self.bulges)
 
     def segments(self) -> list[Segment]:
         """The segments in order."""
-        return list(self._segments)
+        return list(self._chain())
+
+    def _chain(self) -> tuple[Segment, ...]:
+        if not self._segments:  # made when first asked for: many loops are only on the way to another
+            ends: list[Point] = [(x, y) for x, y in self.points.tolist()]
+            self._segments.append(tuple(map(Segment, ends, ends[1:] + ends[:1], self.bulges.tolist())))
+        return self._segments[0]
 
     def area(self) -> float:
         """Signed area, positive counter-clockwise (Green's theorem, arcs exact).
@@ -56,17 +60,20 @@ class Outline:
         >>> round(circle((0, 0), 3).area(), 5)
         28.27433
         """
-        return chain_area(self._segments)
+        if not self._area:
+            self._area.append(chain_area(self._chain()))
+        return self._area[0]
 
     def length(self) -> float:
         """Length of the whole loop."""
-        return sum(s.length for s in self._segments)
+        return sum(s.length for s in self._chain())
 
     def bounds(self) -> tuple[float, float, float, float]:
         """(xmin, ymin, xmax, ymax), arcs included."""
         if not self._box:
-            boxes = [s.bounds() for s in self._segments]
-            x0, y0, x1, y1 = zip(*boxes, strict=True)
+            curved = [s.bounds() for s in self._chain() if not s.is_line] if self.bulges.any() else []
+            ends = [(x, y, x, y) for x, y in self.points.tolist()]
+            x0, y0, x1, y1 = zip(*ends, *curved, strict=True)
             self._box.append((min(x0), min(y0), max(x1), max(y1)))
         return self._box[0]
 

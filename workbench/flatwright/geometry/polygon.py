@@ -10,23 +10,44 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as PointShape
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.arcs import Point
-from flatwright.geometry.outline import Outline
+from flatwright.geometry.arcs import FLAT, Point
+from flatwright.geometry.outline import Floats, Outline
 
 CHORD = 0.002  # mm: default distance between a chord and its arc
 _FINE = 1e-5  # mm: the same for a closer look
 
 
-def ring(outline: Outline, tolerance: float = CHORD) -> list[tuple[float, float]]:
-    """Corner points with arcs flattened inside the tolerance."""
-    if not outline.bulges.any():
-        return [(x, y) for x, y in outline.points.tolist()]
-    return [p for s in outline.segments() for p in s.flattened(tolerance)]
+def ring(outline: Outline, tolerance: float = CHORD) -> Floats:
+    """Corner points with arcs flattened inside the tolerance, (n, 2) float; as `Segment.flattened`, for a
+    whole loop at a time."""
+    arcs = np.flatnonzero(np.abs(outline.bulges) >= FLAT)
+    if not len(arcs):
+        return outline.points
+    p, b = outline.points[arcs], outline.bulges[arcs]
+    chord = outline.points[(arcs + 1) % len(outline)] - p
+    k = (1.0 - b * b) / (4.0 * b)
+    to_centre = np.stack([chord[:, 0] / 2.0 - chord[:, 1] * k, chord[:, 1] / 2.0 + chord[:, 0] * k], axis=1)
+    r = np.hypot(*chord.T) * (1.0 + b * b) / (4.0 * np.abs(b))
+    sweep = 4.0 * np.arctan(b)
+    step = np.where(r > tolerance, 2.0 * np.arccos(np.maximum(-1.0, 1.0 - tolerance / r)), np.pi)
+    count = np.ones(len(outline), dtype=np.int64)
+    count[arcs] = np.maximum(1, np.ceil(np.abs(sweep) / step - 1e-9).astype(np.int64))
+    out = np.repeat(outline.points, count, axis=0)
+    first = np.cumsum(count) - count  # where each segment begins
+    arc = np.repeat(np.arange(len(arcs)), count[arcs])
+    nth = np.arange(len(arc)) - np.repeat(np.cumsum(count[arcs]) - count[arcs], count[arcs])
+    inner = nth > 0
+    arc, nth = arc[inner], nth[inner]
+    angle = np.arctan2(-to_centre[:, 1], -to_centre[:, 0])[arc] + sweep[arc] * nth / count[arcs][arc]
+    round_about = r[arc, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    out[first[arcs][arc] + nth] = (p + to_centre)[arc] + round_about
+    return out
 
 
 def polygon(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHORD) -> Polygon:
@@ -61,7 +82,8 @@ def crossing(outer: Outline, holes: Iterable[Outline] = ()) -> Point | None:
         if shape.is_valid:
             return None
     place = re.search(r"\[(\S+) (\S+?)\]", shapely.is_valid_reason(shape))
-    return (float(place[1]), float(place[2])) if place else outer_ring[0]
+    x, y = (place[1], place[2]) if place else outer_ring[0]
+    return float(x), float(y)
 
 
 def straight(a: Sequence[float], b: Sequence[float]) -> BaseGeometry:

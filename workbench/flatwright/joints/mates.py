@@ -6,17 +6,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import shapely
-from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Vector
 from flatwright.joints.contacts import near_pairs
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.relief_place import Covers, Mate
-from flatwright.joints.sections import section, slabs
+from flatwright.joints.sections import Cut, sections, slabs
 from flatwright.plan import Panel
 
 HIDES = 1.0  # mm: wood this near above a face hides it
+CLEAR = 0.01  # mm above a face: what reaches no higher does not stand on it
 
 
 def mates(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[list[Mate]]:
@@ -27,25 +27,31 @@ def mates(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[list[Mat
         if joint.insert is not None:
             inserts.setdefault((joint.receiver, joint.mate), joint.insert)
             inserts.setdefault((joint.mate, joint.receiver), -joint.insert)
+    places = [
+        (a, s, Cut(s.frame, s.low, s.high, layers[b], inserts.get((a, b))))
+        for i, j in near_pairs(panels)
+        for a, b in ((i, j), (j, i))
+        for s in layers[a]
+    ]
     out: list[list[Mate]] = [[] for _ in panels]
-    for i, j in near_pairs(panels):
-        for a, b in ((i, j), (j, i)):
-            insert = inserts.get((a, b))
-            for s in layers[a]:
-                shape = section(s.frame, s.low, s.high, layers[b], insert)
-                if not shape.is_empty:
-                    out[a].append(Mate(shape, s.low, s.high))
+    for (a, s, _), shape in zip(places, sections([c for _, _, c in places]), strict=True):
+        if not shape.is_empty:
+            out[a].append(Mate(shape, s.low, s.high))
     return out
 
 
 def covers(panels: Sequence[Panel]) -> list[Covers]:
     """Per panel, what mates standing on its broad faces hide of them."""
     layers = [slabs(p) for p in panels]
-    upper: list[list[shapely.Geometry]] = [[Polygon()] for _ in panels]
-    lower: list[list[shapely.Geometry]] = [[Polygon()] for _ in panels]
-    for i, j in near_pairs(panels):
-        for a, b in ((i, j), (j, i)):
-            t = panels[a].thickness
-            upper[a].append(section(panels[a].frame, t + 0.01, t + HIDES, layers[b]))
-            lower[a].append(section(panels[a].frame, -HIDES, -0.01, layers[b]))
-    return [Covers(shapely.union_all(u), shapely.union_all(w)) for u, w in zip(upper, lower, strict=True)]
+    ways = [way for i, j in near_pairs(panels) for way in ((i, j), (j, i))]
+    above = [
+        Cut(panels[a].frame, t + CLEAR, t + HIDES, layers[b]) for a, b in ways for t in (panels[a].thickness,)
+    ]
+    below = [Cut(panels[a].frame, -HIDES, -CLEAR, layers[b]) for a, b in ways]
+    upper: list[list[BaseGeometry]] = [[] for _ in panels]
+    lower: list[list[BaseGeometry]] = [[] for _ in panels]
+    for side, cuts in ((upper, above), (lower, below)):
+        for (a, _), shape in zip(ways, sections(cuts), strict=True):
+            if not shape.is_empty:
+                side[a].append(shape)
+    return [Covers(tuple(u), tuple(w)) for u, w in zip(upper, lower, strict=True)]

@@ -26,7 +26,8 @@ from flatwright.joints.relief_messages import (
     thin_webs,
     unreached,
 )
-from flatwright.joints.relief_place import Covers, Mate, Surveyor
+from flatwright.joints.relief_place import Covers, Mate
+from flatwright.joints.relief_survey import Surveyor
 from flatwright.plan import Panel, Relief
 from flatwright.presets.model import ReliefRules
 
@@ -99,7 +100,7 @@ class _Work:
         """What a loop needs."""
         near = survey.near(index)
         small = any(s.b < 0 and s.radius < r - 1e-4 for s in survey.loops[index].segments())
-        if near.is_empty and not asked and not small:
+        if not near and not asked and not small:
             return
         place, (x, y) = survey.place(index, near, ABOUT * r + self.rules.minimum_web)
         local = tuple(CornerChoice((c.at[0] - x, c.at[1] - y), c.kind) for c in asked)

@@ -71,5 +71,5 @@ def _box(panels: Sequence[Panel]) -> Vector:
 
 
 def _corners(panel: Panel) -> Vector:
-    flat = np.array(ring(panel.outline, 0.001))
+    flat = ring(panel.outline, 0.001)
     return np.vstack([panel.frame.to_space(flat, z) for z in (0.0, panel.thickness)])
