@@ -13,7 +13,18 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from flatwright import resources
-from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, PanelEdit, PanelRef, Pose, Spot
+from flatwright.edits.model import (
+    CornerEdit,
+    Edits,
+    End,
+    JointEdit,
+    PanelEdit,
+    PanelRef,
+    Pose,
+    Spot,
+    TabsEdit,
+    TabSpot,
+)
 from flatwright.edits.text import FORMAT, EditsError, dumps, load, loads
 
 SCHEMA = Draft202012Validator(json.loads(resources.path("schemas/edits.schema.json").read_text("utf-8")))
@@ -39,11 +50,14 @@ panel_edits = st.builds(
 corner_edits = st.builds(CornerEdit, st.builds(End, refs, spots), kinds, st.none(), st.none()) | st.builds(
     CornerEdit, ends, kinds, joints, points, st.none() | points
 )
+tab_spots = st.builds(TabSpot, spots, st.none() | sizes, st.none() | sizes)
+tabs_edits = st.builds(TabsEdit, refs, st.lists(tab_spots, max_size=3).map(tuple), st.booleans())
 documents = st.builds(
     Edits,
     st.lists(panel_edits, max_size=4).map(tuple),
     st.lists(st.builds(JointEdit, joints, names), max_size=4).map(tuple),
     st.lists(corner_edits, max_size=4).map(tuple),
+    st.lists(tabs_edits, max_size=3).map(tuple),
     st.booleans(),
     st.lists(st.builds(Pose, refs, *[points] * 6), max_size=3).map(tuple),
 )
@@ -52,7 +66,7 @@ documents = st.builds(
 @given(documents)
 def test_what_is_written_is_read_again(edits: Edits) -> None:
     again = loads(dumps(edits))
-    for part in ("panels", "joints", "corners", "poses"):
+    for part in ("panels", "joints", "corners", "tabs", "poses"):
         assert sorted(map(repr, getattr(again, part))) == sorted(map(repr, getattr(edits, part)))
 
 
@@ -65,7 +79,8 @@ def test_what_is_written_is_as_published(edits: Edits) -> None:
 def test_the_text_is_canonical(edits: Edits) -> None:
     text = dumps(edits)
     assert dumps(loads(text)) == text
-    turned = Edits(edits.panels[::-1], edits.joints[::-1], edits.corners[::-1], edits.cut_slots, edits.poses)
+    rows = (edits.panels, edits.joints, edits.corners, edits.tabs)
+    turned = Edits(*(e[::-1] for e in rows), edits.cut_slots, edits.poses)
     assert dumps(turned) == text
 
 
@@ -75,6 +90,7 @@ def problems(**parts: Any) -> dict[str, str]:
     return dict(e.value.problems)
 
 
+PLACE = {"at_mm": [1, 2, 3], "of_mm": [18, 200, 300]}
 END = {"panel": "side", "at_mm": [1, 2, 3], "of_mm": [18, 200, 300]}
 
 
@@ -95,6 +111,23 @@ END = {"panel": "side", "at_mm": [1, 2, 3], "of_mm": [18, 200, 300]}
         ({"corners": [{**END, "kind": "off", "joint": [END, END]}]}, "corners[0]", "go together"),
         ({"corners": [{**END, "kind": "off", "at_mm": [1, 2]}]}, "corners[0].at_mm", "three numbers"),
         ({"corners": [{**END, "kind": "off", "of_mm": [0, 2, 3]}]}, "corners[0].of_mm", "longer than 0"),
+        ({"tabs": [{"panel": "side"}]}, "tabs[0].places", "is missing"),
+        (
+            {"tabs": [{"panel": "side", "places": [{"at_mm": [1, 2, 3]}]}]},
+            "tabs[0].places[0].of_mm",
+            "missing",
+        ),
+        (
+            {"tabs": [{"panel": "side", "places": [{**PLACE, "length_mm": 0}]}]},
+            "tabs[0].places[0].length_mm",
+            "more than 0",
+        ),
+        (
+            {"tabs": [{"panel": "side", "places": [{**PLACE, "height_mm": "6 mm"}]}]},
+            "tabs[0].places[0].height_mm",
+            "write mm",
+        ),
+        ({"tabs": [{"panel": "side", "places": [], "only": 1}]}, "tabs[0].only", "neither true nor false"),
         ({"panels": [{"panel": "side", "grain": {"value": 0, "note": "x"}}]}, "panels[0].grain", "no notes"),
     ],
 )
@@ -136,3 +169,15 @@ def test_later_edits_win_and_the_rest_stays() -> None:
     assert [e.fit_class for e in both.joints] == ["press"]
     assert both.with_joint(None, ends).joints == ()
     assert [e.panel.source for e in both.with_panel(PanelEdit(side)).panels] == ["shelf"]
+
+
+def test_lost_tabs_are_forgotten_and_the_others_stay() -> None:
+    side = PanelRef("side")
+    a, b = (TabSpot(Spot((9.0, y, 0.0), (18.0, 200.0, 300.0))) for y in (40.0, 160.0))
+    edits = Edits(tabs=(TabsEdit(side, (a, b), True),))
+    assert edits.without(Edits(tabs=(TabsEdit(side, (a,), True),))).tabs == (TabsEdit(side, (b,), True),)
+    assert edits.without(edits).tabs == (), "all lost: back to the rules, not to a part without tabs"
+    none = Edits(tabs=(TabsEdit(side, (), True),))
+    assert none.without(Edits()).tabs == none.tabs
+    assert edits.under(none).tabs == none.tabs
+    assert edits.with_tabs(None, side).tabs == ()

@@ -126,8 +126,8 @@ MUTANTS = tuple(
         (
             "tabs may stand on mating edges",
             "steps",
-            "self.preset, clear, self.mating)",
-            "self.preset, clear, {})",
+            "self.preset, clear, self.mating, self.tabs)",
+            "self.preset, clear, {}, self.tabs)",
         ),
         # screws
         (

@@ -18,6 +18,7 @@ from flatwright import resources, steps
 from flatwright.boards.batch import Batch
 from flatwright.boards.readings import parse_readings
 from flatwright.cutting.moves import Operation, SheetProgram
+from flatwright.edits.model import Edits
 from flatwright.findings import Finding
 from flatwright.plan import Panel, Plan, Program, ProgramBit
 from flatwright.presets.model import Layout, Machine, Preset, SheetStock
@@ -127,7 +128,10 @@ def shop(sheet: tuple[float, float] = (900.0, 600.0), **machine: Any) -> Preset:
 
 
 def work_of(
-    panels: Sequence[Panel], preset: Preset | None = None, readings: Sequence[str] = READINGS
+    panels: Sequence[Panel],
+    preset: Preset | None = None,
+    readings: Sequence[str] = READINGS,
+    edits: Edits | None = None,
 ) -> Work:
     """Plan and post these panels. Patches the step that would read them from solids."""
     preset = preset or shop()
@@ -135,7 +139,7 @@ def work_of(
     steps.find_panels = lambda solids: (list(panels), [])  # type: ignore[assignment]
     try:
         options = steps.Options(engine="built-in")
-        done = steps.decide([], preset, parse_readings(readings, None), options)
+        done = steps.decide([], preset, parse_readings(readings, None), options, edits=edits)
     finally:
         steps.find_panels = known
     files: dict[str, File] = {}

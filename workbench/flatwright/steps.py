@@ -28,6 +28,7 @@ from flatwright.cutting.swept import swept
 from flatwright.edits.by_hand import ByHand
 from flatwright.edits.model import Edits
 from flatwright.edits.spots import JointSpot
+from flatwright.edits.tabs import HandTabs
 from flatwright.findings import Finding, UsageError, declare, finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
@@ -152,6 +153,7 @@ def decide(
     with clock.step("relieve corners", 0.25):
         corners = hand.corners(piece.panels)
         cut = [cut_panel(a, preset, corners.get(a.panel.name, ())) for a in surroundings(piece)]
+        tabs = hand.tabs([c.relieved.panel for c in cut])
         findings += [*hand.told.findings, *(f for c in cut for f in c.findings)]
     bits = {c.relieved.panel.name: c.bits for c in cut}
     reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
@@ -181,7 +183,8 @@ def decide(
     for sheet in sheets:
         with clock.step("hold and cut", 0.60):
             there = (moved or {}).get(sheet.name)
-            work = _SheetWork(sheet, plan, bits, mating, preset, batches[sheet.board or ""], there)
+            batch = batches[sheet.board or ""]
+            work = _SheetWork(sheet, plan, bits, mating, preset, batch, tabs, there)
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
@@ -201,13 +204,14 @@ class _SheetWork:
     mating: Mapping[str, tuple[Segment, ...]]
     preset: Preset
     batch: Batch
+    tabs: Mapping[str, HandTabs]
     moved: Sheet | None = None
 
     def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
         panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
         low, high = self.batch.smallest, self.batch.largest
         clear = {n: low_edges(p) for n, p in panels.items()}
-        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear, self.mating)
+        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear, self.mating, self.tabs)
         cuts, found = cut_parts(
             self.sheet, panels, self.bits, self.preset, tabs=tabs, smallest=low, largest=high
         )

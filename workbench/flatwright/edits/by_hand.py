@@ -11,6 +11,7 @@ from flatwright.edits.model import Edits
 from flatwright.edits.resolve import corner_edits, joint_edits, panel_edits
 from flatwright.edits.said import Told
 from flatwright.edits.spots import JointSpot, Panels, Place, joint_spot, places
+from flatwright.edits.tabs import HandTabs, tab_edits
 from flatwright.edits.turning import poses, turned
 from flatwright.joints.model import FoundJoint
 from flatwright.joints.relief_choice import CornerChoice
@@ -72,6 +73,12 @@ class ByHand:
         choices, kept = corner_edits(self._edits.corners, self._panels, self._places, fitted, self.told)
         self.kept = replace(self.kept, corners=kept)
         return choices
+
+    def tabs(self, fitted: Sequence[Panel]) -> dict[str, HandTabs]:
+        """The tabs that were put by hand, by panel name; `fitted` are the panels as they are cut."""
+        out, kept = tab_edits(self._edits.tabs, self._panels, fitted, self.told)
+        self.kept = replace(self.kept, tabs=kept)
+        return out
 
     def spots(self, joints: Sequence[Joint]) -> tuple[JointSpot | None, ...]:
         """What to call each joint of the plan in an edit, and where it is; None for one without contacts."""

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""Edits by hand, as frozen values: what of a panel, a joint or a corner was not left to the rules."""
+"""Edits by hand, as frozen values: what of a panel, a joint, a corner or tabs was not left to the rules."""
 
 from __future__ import annotations
 
@@ -109,6 +109,25 @@ class CornerEdit:
 
 
 @dataclass(frozen=True, slots=True)
+class TabSpot:
+    """A tab: where its middle stands on an edge of the fitted panel, and its length and height, mm (None:
+    by the rules)."""
+
+    spot: Spot
+    length: float | None = None
+    height: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TabsEdit:
+    """The tabs of one panel: these and no other if `only`, else those that the rules add around them."""
+
+    panel: PanelRef
+    tabs: tuple[TabSpot, ...]
+    only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Edits:
     """All edits of one model. `cut_slots`: where boards are drawn through each other the slot is cut.
     `poses`: how the panels lay that the edits speak of; they tell when the whole piece was turned."""
@@ -116,6 +135,7 @@ class Edits:
     panels: tuple[PanelEdit, ...] = ()
     joints: tuple[JointEdit, ...] = ()
     corners: tuple[CornerEdit, ...] = ()
+    tabs: tuple[TabsEdit, ...] = ()
     cut_slots: bool = False
     poses: tuple[Pose, ...] = field(default=(), compare=False)
 
@@ -134,6 +154,11 @@ class Edits:
         kept = tuple(e for e in self.corners if not same_end(e.at, at))
         return replace(self, corners=kept if edit is None else (*kept, edit))
 
+    def with_tabs(self, edit: TabsEdit | None, panel: PanelRef) -> Edits:
+        """With an edit (None: the rules) in place of an earlier one of that panel's tabs."""
+        kept = tuple(e for e in self.tabs if e.panel.source != panel.source)
+        return replace(self, tabs=kept if edit is None else (*kept, edit))
+
     def under(self, more: Edits) -> Edits:
         """With more edits, which win where both say something."""
         out = self
@@ -144,6 +169,8 @@ class Edits:
             out = out.with_joint(j, j.joint)
         for c in more.corners:
             out = out.with_corner(c, c.at)
+        for t in more.tabs:
+            out = out.with_tabs(t, t.panel)
         return replace(out, cut_slots=self.cut_slots or more.cut_slots, poses=self.poses or more.poses)
 
     def without(self, lost: Edits) -> Edits:
@@ -153,6 +180,7 @@ class Edits:
             panels=tuple(e for e in self.panels if e not in lost.panels),
             joints=tuple(e for e in self.joints if e not in lost.joints),
             corners=tuple(e for e in self.corners if e not in lost.corners),
+            tabs=tuple(left for e in self.tabs if (left := _left(e, lost.tabs)) is not None),
         )
 
     def by_labels(self) -> Edits:
@@ -173,7 +201,15 @@ class Edits:
                 replace(e, at=end(e.at), joint=None if e.joint is None else joint(e.joint))
                 for e in self.corners
             ),
+            tabs=tuple(replace(e, panel=PanelRef(e.panel.source)) for e in self.tabs),
         )
+
+
+def _left(edit: TabsEdit, lost: tuple[TabsEdit, ...]) -> TabsEdit | None:
+    """The edit without the tabs that are lost; None where nothing is left of it."""
+    gone = [t for e in lost if e.panel == edit.panel for t in e.tabs]
+    left = tuple(t for t in edit.tabs if t not in gone)
+    return replace(edit, tabs=left) if left or not gone else None
 
 
 def same_joint(a: JointRef, b: JointRef) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit
+from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit, TabsEdit
 from flatwright.findings import Finding, declare, finding
 
 declare(
@@ -20,7 +20,7 @@ declare(
 KEPT = "it is kept, and counts again if that comes back"
 
 
-Edit = PanelEdit | JointEdit | CornerEdit
+Edit = PanelEdit | JointEdit | CornerEdit | TabsEdit
 
 
 @dataclass(slots=True)
@@ -75,6 +75,7 @@ class Told:
             tuple(e for e in self.lost if isinstance(e, PanelEdit)),
             tuple(e for e in self.lost if isinstance(e, JointEdit)),
             tuple(e for e in self.lost if isinstance(e, CornerEdit)),
+            tuple(e for e in self.lost if isinstance(e, TabsEdit)),
         )
 
 
@@ -85,6 +86,8 @@ def says(edit: Edit) -> str:
     if isinstance(edit, CornerEdit):
         what = "No relief" if edit.kind == "off" else f"The relief {edit.kind!r}"
         return f"{what} at {corner_name(edit)}"
+    if isinstance(edit, TabsEdit):
+        return f"The tab {tabs_name(edit)}" if len(edit.tabs) == 1 else f"What was said of {tabs_name(edit)}"
     said = {"grain": edit.grain, "show face": edit.show, "staying face": edit.stays, "board": edit.board}
     return f"The {' and '.join(k for k, v in said.items() if v is not None)} of {last(edit.panel.source)}"
 
@@ -93,6 +96,8 @@ def place_of(edit: Edit) -> str:
     """Where an edit belongs, as the `where` of a finding."""
     if isinstance(edit, JointEdit):
         return joint_name(edit.joint)
+    if isinstance(edit, TabsEdit):
+        return last(edit.panel.source)
     return corner_name(edit) if isinstance(edit, CornerEdit) else last(edit.panel.source)
 
 
@@ -104,6 +109,11 @@ def joint_name(joint: JointRef) -> str:
 def corner_name(edit: CornerEdit) -> str:
     serves = "" if edit.joint is None else f", joint {joint_name(edit.joint)}"
     return f"a corner of {last(edit.at.panel.source)}{_at(edit.at) if edit.joint is None else serves}"
+
+
+def tabs_name(edit: TabsEdit) -> str:
+    name = last(edit.panel.source)
+    return f"of {name}{_at(End(edit.panel, edit.tabs[0].spot))}" if len(edit.tabs) == 1 else f"tabs of {name}"
 
 
 def _at(end: End) -> str:

@@ -15,15 +15,16 @@ from flatwright.edits.model import (
     Edits,
     End,
     JointEdit,
-    JointRef,
     PanelEdit,
     PanelRef,
     Point3,
     Pose,
     Spot,
+    TabsEdit,
+    TabSpot,
 )
+from flatwright.edits.rows import POSE, corner_row, joint_rows, numbers, panel_row, pose_row, tabs_row
 from flatwright.edits.spots import JointSpot
-from flatwright.geometry.outline import clean
 from flatwright.joints.relief_choice import CornerKind
 from flatwright.presets.fields import Leaf, Rows, flag, kind, one_of, record, text
 from flatwright.presets.text import DocumentError, check_format, file_text, parsed
@@ -63,7 +64,7 @@ def dump_spot(spot: JointSpot | None) -> str:
     """What a joint is called, and where it is, on one line; "" for none."""
     if spot is None:
         return ""
-    row = {"between": _joint_json(spot.ref), "low_mm": _numbers(spot.low), "high_mm": _numbers(spot.high)}
+    row = {"between": joint_rows(spot.ref), "low_mm": numbers(spot.low), "high_mm": numbers(spot.high)}
     return json.dumps(row, ensure_ascii=False)
 
 
@@ -79,10 +80,11 @@ def load_spot(given: str) -> JointSpot | None:
 def dumps(edits: Edits) -> str:
     """The canonical text: edits in order of what they refer to."""
     rows = {
-        "panels": [_panel_json(e) for e in edits.panels],
-        "joints": [{"between": _joint_json(e.joint), "class": e.fit_class} for e in edits.joints],
-        "corners": [_corner_json(e) for e in edits.corners],
-        "poses": [_pose_json(p) for p in edits.poses],
+        "panels": [panel_row(e) for e in edits.panels],
+        "joints": [{"between": joint_rows(e.joint), "class": e.fit_class} for e in edits.joints],
+        "corners": [corner_row(e) for e in edits.corners],
+        "tabs": [tabs_row(e) for e in edits.tabs],
+        "poses": [pose_row(p) for p in edits.poses],
     }
     lines = [f'"format": "{FORMAT}"', f'"version": {VERSION}']
     lines += ['"cut_slots": true'] if edits.cut_slots else []
@@ -91,9 +93,6 @@ def dumps(edits: Edits) -> str:
             inner = ",\n    ".join(sorted(json.dumps(v, ensure_ascii=False) for v in values))
             lines.append(f'"{key}": [\n    {inner}\n  ]')
     return "{\n  " + ",\n  ".join(lines) + "\n}\n"
-
-
-# -- reading --------------------------------------------------------------------------------
 
 
 def _point(value: Any) -> Point3:
@@ -110,6 +109,14 @@ def _size(value: Any) -> Point3:
     if min(size) <= 0:
         raise ValueError("each side of a size must be longer than 0")
     return size
+
+
+def _measure(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise ValueError(f"{kind(value)} is no measure of a tab; write mm")
+    if value <= 0:
+        raise ValueError(f"{value:g} mm is no measure of a tab; it must be more than 0")
+    return float(value)
 
 
 def _grain(value: Any) -> float | str:
@@ -145,23 +152,34 @@ def _corner_edit(
     return CornerEdit(_end(**end), kind, ref, from_joint_mm, along)
 
 
+def _tab_spot(
+    at_mm: Point3, of_mm: Point3, length_mm: float | None = None, height_mm: float | None = None
+) -> TabSpot:
+    return TabSpot(Spot(at_mm, of_mm), length_mm, height_mm)
+
+
+def _tabs_edit(panel: str, places: Sequence[TabSpot], object: str = "", only: bool = False) -> TabsEdit:
+    return TabsEdit(PanelRef(panel, object), tuple(places), only)
+
+
 def _edits(
     format: str, version: int, panels: Sequence[PanelEdit] = (), joints: Sequence[JointEdit] = (),
-    corners: Sequence[CornerEdit] = (), cut_slots: bool = False, poses: Sequence[Pose] = (),
+    corners: Sequence[CornerEdit] = (), tabs: Sequence[TabsEdit] = (), cut_slots: bool = False,
+    poses: Sequence[Pose] = (),
 ) -> Edits:  # fmt: skip
-    return Edits(tuple(panels), tuple(joints), tuple(corners), cut_slots, tuple(poses))
+    return Edits(tuple(panels), tuple(joints), tuple(corners), tuple(tabs), cut_slots, tuple(poses))
 
 
 def _pose_of(panel: str, object: str = "", **places: Any) -> Pose:
-    return Pose(PanelRef(panel, object), *(places[key] for key in _POSE))
+    return Pose(PanelRef(panel, object), *(places[key] for key in POSE))
 
 
 _PLACE = Leaf(_point, (0.0, 0.0, 0.0))
 _SIZE = Leaf(_size, (1.0, 1.0, 1.0))
+_MEASURE = Leaf(_measure, 1.0)
 _TEXT = text()
 _PANEL: dict[str, Any] = {"panel": _TEXT, "object": text(empty=True)}
 _SPOT: dict[str, Any] = {"at_mm": _PLACE, "of_mm": _SIZE}
-_POSE = ("low_mm", "high_mm", "middle_mm", "mean_mm", "u", "n")
 _ENDS = Rows(record(_end, ("panel",), **_PANEL, **_SPOT))
 _EDITS = record(
     _edits,
@@ -194,7 +212,18 @@ _EDITS = record(
             kind=one_of(*get_args(CornerKind)),
         )
     ),
-    poses=Rows(record(_pose_of, ("panel", *_POSE), **_PANEL, **dict.fromkeys(_POSE, _PLACE))),
+    tabs=Rows(
+        record(
+            _tabs_edit,
+            ("panel", "places"),
+            **_PANEL,
+            only=flag(),
+            places=Rows(
+                record(_tab_spot, ("at_mm", "of_mm"), **_SPOT, length_mm=_MEASURE, height_mm=_MEASURE)
+            ),
+        )
+    ),
+    poses=Rows(record(_pose_of, ("panel", *POSE), **_PANEL, **dict.fromkeys(POSE, _PLACE))),
 )
 
 
@@ -218,47 +247,3 @@ def _no_notes(value: Any, path: str, problems: Problems) -> None:
     parts = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
     for key, inner in parts:
         _no_notes(inner, step(path, key), problems)
-
-
-# -- writing --------------------------------------------------------------------------------
-
-
-def _numbers(point: Point3, digits: int = 3) -> list[float]:
-    return [clean(v, digits) for v in point]
-
-
-def _end_json(end: End) -> dict[str, Any]:
-    out: dict[str, Any] = {"panel": end.panel.source}
-    if end.panel.object:
-        out["object"] = end.panel.object
-    if end.spot is not None:
-        out |= {"at_mm": _numbers(end.spot.at), "of_mm": _numbers(end.spot.of)}
-    return out
-
-
-def _joint_json(joint: JointRef) -> list[dict[str, Any]]:
-    return [_end_json(e) for e in joint]
-
-
-def _panel_json(e: PanelEdit) -> dict[str, Any]:
-    out = _end_json(End(e.panel))
-    if e.grain is not None:
-        out["grain"] = e.grain if e.grain == "any" else clean(float(e.grain), 6)
-    if e.u is not None:
-        out["u"] = _numbers(e.u, 9)
-    said = {"show": e.show, "stays": e.stays, "board": e.board}
-    return {**out, **{k: v for k, v in said.items() if v is not None}}
-
-
-def _pose_json(p: Pose) -> dict[str, Any]:
-    places = zip(_POSE, (p.low, p.high, p.middle, p.mean, p.u, p.n), strict=True)
-    return _end_json(End(p.panel)) | {key: _numbers(x, 3 if "mm" in key else 9) for key, x in places}
-
-
-def _corner_json(e: CornerEdit) -> dict[str, Any]:
-    out = _end_json(e.at)
-    if e.joint is not None and e.from_joint is not None:
-        out |= {"joint": _joint_json(e.joint), "from_joint_mm": _numbers(e.from_joint)}
-    if e.along is not None:
-        out["along"] = _numbers(e.along)
-    return {**out, "kind": e.kind}

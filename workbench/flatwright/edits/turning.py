@@ -15,7 +15,18 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from flatwright.edits.model import CornerEdit, Edits, End, JointEdit, JointRef, PanelEdit, Point3, Pose, Spot
+from flatwright.edits.model import (
+    CornerEdit,
+    Edits,
+    End,
+    JointEdit,
+    JointRef,
+    PanelEdit,
+    Point3,
+    Pose,
+    Spot,
+    TabsEdit,
+)
 from flatwright.edits.spots import Panels, point3
 from flatwright.geometry.frame import Vector
 from flatwright.geometry.outline import clean
@@ -77,6 +88,7 @@ def _turned(edits: Edits, now: Sequence[Pose], index: dict[str, int | None]) -> 
         edits,
         joints=tuple(JointEdit(turning.joint(e.joint), e.fit_class) for e in edits.joints),
         corners=tuple(turning.corner(e) for e in edits.corners),
+        tabs=tuple(turning.tabs(e) for e in edits.tabs),
         poses=tuple(now),
     )
 
@@ -109,6 +121,11 @@ class _Turning:
             from_joint=None if e.from_joint is None else self.turn.way(e.from_joint),
             along=None if e.along is None else self.turn.way(e.along),
         )
+
+    def tabs(self, e: TabsEdit) -> TabsEdit:
+        """Their places are in the box about the fitted panel, nearly that of the drawn one."""
+        ends = [(t, self.end(End(e.panel, t.spot)).spot) for t in e.tabs]
+        return replace(e, tabs=tuple(t if spot is None else replace(t, spot=spot) for t, spot in ends))
 
     def joint(self, ref: JointRef) -> JointRef:
         return (self.end(ref[0]), self.end(ref[1]))

@@ -7,6 +7,7 @@ An opening without a tab on it is milled away completely (cutting/profile.py), s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from flatwright.bits.choose import PanelBits
@@ -24,22 +25,32 @@ from flatwright.presets.model import Bit, Preset
 declare("error", holding__loose_drop="a part lies in a drop that no tab can hold")
 declare("note", holding__drop_milled="a big drop is milled to chips, because no tab can hold it")
 
+ON = 0.01  # mm: a tab this near to a loop stands on it
 DROP_TABS = 2  # a drop is waste: it only has to lie still
 
 
 def hold_drops(
-    part: Part, bits: PanelBits, ground: Ground, sheet: Sheet, preset: Preset
+    part: Part,
+    bits: PanelBits,
+    ground: Ground,
+    sheet: Sheet,
+    preset: Preset,
+    put: Sequence[Tab] = (),
+    complete: bool = False,
 ) -> tuple[list[Tab], list[Finding]]:
-    """Tabs for the big drops of one part, in sheet coordinates."""
-    tabs: list[Tab] = []
+    """Tabs for the big drops of one part, in sheet coordinates: those that were `put` by hand, which are
+    all if they are `complete`, else more in openings that have none of these."""
+    tabs = list(put)
     findings: list[Finding] = []
     for k, (hole, bit) in enumerate(zip(part.laid.holes, bits.holes, strict=True)):
         if bit is None or not leaves_drop(hole, bit.cut):
             continue
-        chosen = _choose(part, k, hole, bit, ground, preset)
+        if any(min(s.distance((t.x, t.y)) for s in hole.segments()) < ON for t in put):
+            continue
+        chosen = [] if complete else _choose(part, k, hole, bit, ground, preset)
         tabs += [c.tab for c in chosen]
         if not chosen:
-            findings.append(_not_held(part, k, hole, ground, sheet))
+            findings.append(_not_held(part, k, hole, ground, sheet, complete))
     return tabs, findings
 
 
@@ -54,8 +65,9 @@ def _choose(part: Part, k: int, hole: Outline, bit: Bit, ground: Ground, preset:
     return choose(replace(part, footprint=half), options, DROP_TABS, around_centre=False) or []
 
 
-def _not_held(part: Part, k: int, hole: Outline, ground: Ground, sheet: Sheet) -> Finding:
+def _not_held(part: Part, k: int, hole: Outline, ground: Ground, sheet: Sheet, complete: bool) -> Finding:
     name = part.panel.name
+    why = "it has no tab by hand" if complete else "no edge of the opening has room for a tab"
     where = f"{sheet.name}, {name}, opening {k + 1}"
     inside = polygon(hole.ccw())
     guests = [n for n, p in ground.laid.items() if n != name and inside.covers(polygon(p.outline))]
@@ -63,15 +75,16 @@ def _not_held(part: Part, k: int, hole: Outline, ground: Ground, sheet: Sheet) -
         return finding(
             "holding.loose-drop",
             where,
-            f"no edge of the opening has room for a tab, and {', '.join(guests)} lies in its drop",
-            "Lay these parts elsewhere, or allow shorter tabs.",
+            f"{why}, and {', '.join(guests)} lies in its drop",
+            "Lay these parts elsewhere, put a tab there by hand, or allow shorter tabs.",
             panels=[name, *guests],
             sheet=sheet.name,
         )
     return finding(
         "holding.drop-milled",
         where,
-        "no free edge of the opening has room for two tabs, so its drop is milled to chips",
+        f"{why if complete else 'no free edge of the opening has room for two tabs'}, so its drop is milled "
+        "to chips",
         "Allow shorter tabs if the drop is wanted or the time is too long.",
         panels=[name],
         sheet=sheet.name,

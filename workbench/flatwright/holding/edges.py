@@ -60,7 +60,7 @@ def edges(
             continue
         free = [(footprint + CORNER, s.length - footprint - CORNER)]
         for c in keep_clear:
-            hit = _covered(s, c)
+            hit = covered(s, c)
             if hit is not None:
                 free = _without(free, hit[0] - footprint, hit[1] + footprint)
         kept = tuple((a, b) for a, b in free if b - a > -1e-9)
@@ -77,17 +77,41 @@ def along(s: Segment, fibres: float) -> bool:
 
 def on_sheet(segments: Iterable[Segment], placement: Placement) -> list[Segment]:
     """Segments in panel coordinates -> sheet coordinates."""
-    c, s = math.cos(math.radians(placement.angle)), math.sin(math.radians(placement.angle))
     sign = -1.0 if placement.flipped else 1.0
-
-    def move(p: Point) -> Point:
-        x, y = sign * p[0], p[1]
-        return (x * c - y * s + placement.x, x * s + y * c + placement.y)
-
-    return [Segment(move(g.p), move(g.q), sign * g.b) for g in segments]
+    return [
+        Segment(point_on_sheet(g.p, placement), point_on_sheet(g.q, placement), sign * g.b) for g in segments
+    ]
 
 
-def _covered(edge: Segment, other: Segment) -> tuple[float, float] | None:
+def point_on_sheet(p: Point, placement: Placement) -> Point:
+    """A point in panel coordinates -> sheet coordinates."""
+    c, s = math.cos(math.radians(placement.angle)), math.sin(math.radians(placement.angle))
+    x, y = -p[0] if placement.flipped else p[0], p[1]
+    return (x * c - y * s + placement.x, x * s + y * c + placement.y)
+
+
+def point_on_panel(p: Point, placement: Placement) -> Point:
+    """A point in sheet coordinates -> panel coordinates.
+
+    >>> laid = Placement("shelf", 10.0, 20.0, 90.0, True)
+    >>> [round(v, 9) for v in point_on_panel(point_on_sheet((3.0, 4.0), laid), laid)]
+    [3.0, 4.0]
+    """
+    c, s = math.cos(math.radians(placement.angle)), math.sin(math.radians(placement.angle))
+    dx, dy = p[0] - placement.x, p[1] - placement.y
+    x, y = dx * c + dy * s, dy * c - dx * s
+    return (-x if placement.flipped else x, y)
+
+
+def edge_at(loop: Outline, index: int, p: Point, fibres: float) -> tuple[Edge, float]:
+    """The edge of a loop nearest to a point of it, free over its whole length, and the station there."""
+    segments = simplified(loop).segments()
+    s = min(segments, key=lambda e: round(e.distance(p), 3))
+    edge = Edge(index, s, s.is_line and along(s, fibres), ((0.0, s.length),))
+    return edge, min(1.0, max(0.0, s.fraction(p))) * s.length
+
+
+def covered(edge: Segment, other: Segment) -> tuple[float, float] | None:
     """The stretch of the edge (distances along it) that `other` lies on or touches."""
     box = other.bounds()
     own = edge.bounds()

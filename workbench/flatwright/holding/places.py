@@ -15,7 +15,7 @@ from flatwright.geometry.polygon import polygon
 from flatwright.holding.edges import Edge, edges, on_sheet
 from flatwright.holding.force import TabSize
 from flatwright.holding.ground import Ground, Laid, direction
-from flatwright.holding.spread import Places, spread_cheaply
+from flatwright.holding.spread import Places, least_distance, spread_cheaply
 from flatwright.plan import Panel, Placement, Sheet, Tab, placed
 from flatwright.presets.model import Bit, Preset
 
@@ -133,6 +133,13 @@ class Options:
         self._free = [p for e in part.edges for s in e.stations() if (p := self._at(e, s)) is not None]
         self._all: list[Place] | None = None
 
+    @classmethod
+    def of(
+        cls, parts: Mapping[str, Part], ground: Ground, facing: Mapping[str, Sequence[Edge]]
+    ) -> dict[str, Options]:
+        """For each part of a sheet."""
+        return {n: cls(p, ground, facing) for n, p in parts.items()}
+
     def __iter__(self) -> Iterator[list[Place]]:
         yield self._free
         if self._all is None:
@@ -190,9 +197,12 @@ def choose(
     at = polygon(part.laid.outline, part.laid.holes).centroid
     points = np.array([(t.x, t.y) for t in (*standing, *(c.tab for c in options))]).reshape(-1, 2)
     costs = np.array([STANDING] * len(standing) + [RELAXATIONS[c.relaxed] for c in options])
+    apart = 2.0 * part.footprint
+    if len(standing) > 1:  # they stay, however near to each other they were put
+        apart = min(apart, least_distance(points[: len(standing)]))
     for total in range(max(n, len(standing)), max(n, len(standing) + 1) + 1):
         around = (at.x, at.y) if around_centre and total > 2 else None
-        picked = spread_cheaply(Places(points, costs, 2.0 * part.footprint), total, around)
+        picked = spread_cheaply(Places(points, costs, apart), total, around)
         if picked is not None:
             return [options[i - len(standing)] for i in picked if i >= len(standing)]
         if not standing:

@@ -101,6 +101,11 @@ def _surrounds(sets: Indices, points: Floats, around: tuple[float, float]) -> ND
     return np.asarray(steps.max(axis=1) <= math.pi - 0.01)
 
 
+def surrounds(points: Floats, around: tuple[float, float]) -> bool:
+    """Whether a point lies inside the hull of (n, 2) points."""
+    return bool(_surrounds(np.arange(len(points))[None], points, around)[0])
+
+
 def _improved(
     start: int, places: Places, gaps: Floats, n: int, around: tuple[float, float] | None
 ) -> list[int]:

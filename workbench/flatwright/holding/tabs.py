@@ -15,27 +15,28 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Literal
 
 from flatwright.bits.choose import PanelBits
-from flatwright.findings import Finding, declare, finding
+from flatwright.edits.tabs import HandTabs
+from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
+from flatwright.holding.by_hand import Put, idle, put_tabs
 from flatwright.holding.drops import hold_drops
-from flatwright.holding.force import TabSize, board_of, tab_size, tab_strength
-from flatwright.holding.ground import FIRM, Ground
-from flatwright.holding.places import DRESS, Options, Part, Place, choose, lie, part
+from flatwright.holding.force import TabSize, tab_size
+from flatwright.holding.ground import Ground
+from flatwright.holding.places import Options, Part, Place, choose, lie, part
+from flatwright.holding.tab_findings import (
+    by_hand,
+    leans_on_loose,
+    no_tab,
+    relaxed,
+    to_dress,
+    weak,
+    without_tabs,
+)
 from flatwright.holding.without_tabs import check_hold, part_stays
 from flatwright.plan import Panel, Sheet, Tab
 from flatwright.presets.model import Preset
-
-declare("error", holding__no_tab="a part has no place for any tab")
-declare(
-    "warning",
-    holding__dress_edge="tabs stand on an edge of a joint, which must be dressed flush before assembly",
-    holding__tabs_relaxed="the rules for tabs were relaxed for a part",
-    holding__weak="a part's tabs bear less than the asked-for multiple of the cutting force",
-    holding__without_tabs="the preset asks for no tabs, so nothing holds the parts at their edges",
-)
 
 
 def place_tabs(
@@ -45,27 +46,31 @@ def place_tabs(
     preset: Preset,
     keep_clear: Mapping[str, Sequence[Segment]],
     mating: Mapping[str, Sequence[Segment]],
+    hand: Mapping[str, HandTabs] | None = None,
 ) -> tuple[tuple[Tab, ...], list[Finding]]:
     """Tabs for every part of a sheet and for the drops of its big openings.
 
     By panel name, in panel coordinates, `keep_clear` holds what no tab may touch, `mating` the edges that
-    take part in a joint. A panel whose outline has no bit is left out (it has its error already).
+    take part in a joint, `hand` the tabs that were put by hand. A panel whose outline has no bit is left out
+    (it has its error already).
     """
+    hand = {p.panel: hand[p.panel] for p in sheet.placements if hand and p.panel in hand}
     tabbed = {
         p.panel
         for p in sheet.placements
         if (bit := bits[p.panel].outline) is not None
-        and not part_stays(panels[p.panel], bit, sheet.board, preset)
+        and (p.panel in hand or not part_stays(panels[p.panel], bit, sheet.board, preset))
     }
     laid = {
         p.panel: lie(panels[p.panel], p, bit.cut + preset.entries.finish_allowance)
         for p in sheet.placements
         if (bit := bits[p.panel].outline) is not None
     }
-    weak = check_hold(sheet, panels, bits, preset)
     if "tabs" not in preset.holding.method:
         held = {"onion skin", "vacuum"} & set(preset.holding.method)
-        return (), weak or ([_without_tabs(sheet)] if laid and not held else [])
+        found = check_hold(sheet, panels, bits, preset)
+        found = found or ([without_tabs(sheet)] if laid and not held else [])
+        return (), [*found, *idle(sheet, list(hand))]
     sizes = _sizes(sheet, panels, bits, preset)
     parts: dict[str, Part] = {}
     for p in sheet.placements:
@@ -76,13 +81,22 @@ def place_tabs(
                 panels[p.panel], p, bit, sheet, preset, clear, joined, laid[p.panel], sizes[p.panel]
             )
     ground = Ground(sheet.size, laid)
-    tabs, findings = _hold(parts, ground, sheet, preset.layout.spacing)
-    findings += [f for one in parts.values() for f in _weak(one, tabs, sheet, preset)]
-    findings += [f for one in parts.values() for f in _to_dress(one, tabs, sheet)]
+    facing = {n: p.edges for n, p in parts.items()}
+    placements = {p.panel: p for p in sheet.placements}
+    put = {
+        n: put_tabs(parts[n], h, placements[n], bits[n], ground, facing, sheet, preset)
+        for n, h in hand.items()
+        if n in parts
+    }
+    complete = {n for n in put if hand[n].only}
+    tabs, findings = _hold(parts, put, complete, Options.of(parts, ground, facing), sheet, preset)
+    findings += [f for one in parts.values() for f in weak(one, tabs, sheet, preset)]
     for name, one in parts.items():
-        more, found = hold_drops(one, bits[name], ground, sheet, preset)
+        there = put[name].holes if name in put else ()
+        more, found = hold_drops(one, bits[name], ground, sheet, preset, there, name in complete)
         tabs += more
         findings += found
+    findings += [f for one in parts.values() for f in to_dress(one, tabs, sheet)]
     return tuple(tabs), findings
 
 
@@ -99,46 +113,23 @@ def _sizes(
     return {n: replace(s, length=longest) for n, s in sizes.items()}
 
 
-def _weak(one: Part, tabs: Sequence[Tab], sheet: Sheet, preset: Preset) -> list[Finding]:
-    """A warning when all tabs of a part together bear less than the factor over the cutting force."""
-    board = board_of(preset, sheet.board)
-    mine = [t for t in tabs if t.panel == one.panel.name]
-    hold = sum(tab_strength(t.length, t.height, _runs(t, one), one.panel.thickness, board) for t in mine)
-    if not mine or hold >= one.bear - 1e-6:
-        return []
-    force = one.bear / preset.holding.tabs.factor
-    return [
-        finding(
-            "holding.weak",
-            f"{sheet.name}, {one.panel.name}",
-            f"its {len(mine)} tabs of {one.length:g} by {one.height:.2f} mm bear about {hold:.0f} N by "
-            "the plies "
-            f"that run across them; the cut pulls with {force:.0f} N, and {one.bear:.0f} N are asked for",
-            "Ask for longer or higher tabs or for more of them, take shallower passes, or hold the "
-            "part by an "
-            "onion skin or with a screw in its waste.",
-            panels=[one.panel.name],
-            sheet=sheet.name,
-        )
-    ]
-
-
-def _runs(tab: Tab, one: Part) -> Literal["along", "across"]:
-    """How the tab's edge runs to the fibres."""
-    off = math.radians(tab.angle) - one.fibres
-    return "along" if abs(math.sin(off)) <= math.sin(math.radians(45.0)) else "across"
-
-
 def _hold(
-    parts: Mapping[str, Part], ground: Ground, sheet: Sheet, spacing: float
+    parts: Mapping[str, Part],
+    put: Mapping[str, Put],
+    complete: set[str],
+    options: Mapping[str, Options],
+    sheet: Sheet,
+    preset: Preset,
 ) -> tuple[list[Tab], list[Finding]]:
-    """Parts that reach firm wood first, leaning on each other if need be; then those that lean on them."""
-    facing = {n: p.edges for n, p in parts.items()}
-    options = {n: Options(p, ground, facing) for n, p in parts.items()}
-    held = {n for n, found in options.items() if any(c.twin is None for some in found for c in some)}
-    tabs: list[Tab] = []
-    findings: list[Finding] = []
-    waiting = dict(parts)
+    """What was put by hand; then parts that reach firm wood, leaning on each other if need be; then those
+    that lean on them. `complete` are the parts that get no more than what was put."""
+    held = {
+        n
+        for n in parts
+        if any(c.twin is None for some in ([put[n].outline] if n in complete else options[n]) for c in some)
+    }
+    tabs, findings = _as_put(parts, put, complete, held, sheet)
+    waiting = {n: p for n, p in parts.items() if n not in complete}
     stage = 0  # 0: all rules; 1: not around the centroid; 2, 3, …: one tab fewer each
     while waiting and stage <= max(p.wanted for p in waiting.values()):
         found = _next(waiting, options, held, tabs, stage)
@@ -147,11 +138,24 @@ def _hold(
             continue
         one, chosen = found
         tabs += [t for c in chosen for t in (c.tab, c.twin) if t is not None]
-        findings += _relaxed(one, chosen, stage, tabs, sheet, spacing)
+        findings += relaxed(one, chosen, stage, tabs, sheet, preset.layout.spacing)
         held.add(one.panel.name)
         del waiting[one.panel.name]
         stage = 0
-    findings += [_no_tab(p, sheet) for p in waiting.values()]
+    findings += [no_tab(p, sheet) for p in waiting.values()]
+    return tabs, findings
+
+
+def _as_put(
+    parts: Mapping[str, Part], put: Mapping[str, Put], complete: set[str], held: set[str], sheet: Sheet
+) -> tuple[list[Tab], list[Finding]]:
+    """The tabs put by hand on outlines, with what there is to say of them."""
+    tabs = [t for p in put.values() for c in p.outline for t in (c.tab, c.twin) if t is not None]
+    findings = [f for p in put.values() for f in p.findings]
+    for name, p in put.items():
+        loose = [c for c in p.outline if c.twin is not None and c.twin.panel not in held]
+        findings += [leans_on_loose(parts[name], c, sheet) for c in loose]
+        findings += by_hand(parts[name], tabs, sheet) if name in complete else []
     return tabs, findings
 
 
@@ -178,80 +182,15 @@ def _is_free(place: Place, one: Part, held: set[str], tabs: Sequence[Tab]) -> bo
     if place.twin is not None and place.twin.panel not in held:
         return False
     mine = [place.tab] if place.twin is None else [place.tab, place.twin]
-    room = 2.0 * one.footprint
     return all(
-        math.dist((m.x, m.y), (t.x, t.y)) >= room - 1e-6 for m in mine for t in tabs if t.panel == m.panel
+        math.dist((m.x, m.y), (t.x, t.y)) >= _room(one, t) - 1e-6
+        for m in mine
+        for t in tabs
+        if t.panel == m.panel
     )
 
 
-def _relaxed(
-    one: Part, chosen: Sequence[Place], stage: int, tabs: Sequence[Tab], sheet: Sheet, spacing: float
-) -> list[Finding]:
-    broken = [w for w in dict.fromkeys(c.relaxed for c in chosen) if w and w != DRESS]
-    said = [f"{sum(c.relaxed == w for c in chosen)} of its tabs {w}" for w in broken]
-    count = sum(t.panel == one.panel.name for t in tabs)
-    if count < one.wanted:
-        said.append(f"only {count} of {one.wanted} tabs")
-    if stage == 1:
-        said.append("they do not surround its middle")
-    if not said:
-        return []
-    return [
-        finding(
-            "holding.tabs-relaxed",
-            f"{sheet.name}, {one.panel.name}",
-            f"too few edges qualify for tabs: {'; '.join(said)}",
-            _remedy(one, spacing),
-            panels=[one.panel.name],
-            sheet=sheet.name,
-        )
-    ]
-
-
-def _to_dress(one: Part, tabs: Sequence[Tab], sheet: Sheet) -> list[Finding]:
-    """A warning when stubs would stand in the way of a joint."""
-    mine = [t for t in tabs if t.panel == one.panel.name and t.dress]
-    if not mine:
-        return []
-    places = ", ".join(f"({t.x:.0f}, {t.y:.0f})" for t in mine)
-    return [
-        finding(
-            "holding.dress-edge",
-            f"{sheet.name}, {one.panel.name}",
-            f"{len(mine)} of its tabs, at {places}, stand on an edge that "
-            "goes into a joint: no other place holds it",
-            "Dress that edge flush before assembling, or leave more of the part's edge free of mates.",
-            panels=[one.panel.name],
-            sheet=sheet.name,
-        )
-    ]
-
-
-def _remedy(one: Part, spacing: float) -> str:
-    """More spacing where it would leave firm wood between two parts, else what is left to try."""
-    wanted = 2.0 * one.laid.diameter + FIRM + 0.1
-    room = f"Lay the parts out with {wanted:.1f} mm of spacing or more, a" if spacing < wanted else "A"
-    return room + "llow shorter tabs, or leave more of the part's edge free of mates."
-
-
-def _no_tab(one: Part, sheet: Sheet) -> Finding:
-    return finding(
-        "holding.no-tab",
-        f"{sheet.name}, {one.panel.name}",
-        f"no edge has room for a tab: it takes {2 * one.footprint:.1f} mm of free straight edge "
-        f"(with the bit's width and the slopes) and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
-        "Allow shorter or square-ended tabs in the preset, give the layout more spacing, take a narrower "
-        "bit, hold the sheet's parts by an onion skin, or draw the part with a strip of waste to hold it.",
-        panels=[one.panel.name],
-        sheet=sheet.name,
-    )
-
-
-def _without_tabs(sheet: Sheet) -> Finding:
-    return finding(
-        "holding.without-tabs",
-        sheet.name,
-        "the preset's holding method has no tabs: each part is loose once its outline is cut",
-        'Add "tabs" to holding.method in the preset, unless something else holds the parts.',
-        sheet=sheet.name,
-    )
+def _room(one: Part, other: Tab) -> float:
+    """From the middle of a part's own tab to that of another one, mm, which may be longer or higher."""
+    longer, higher = other.length - one.length, other.height - one.height
+    return 2.0 * one.footprint + max(0.0, longer / 2.0) + max(0.0, higher)
