@@ -42,6 +42,13 @@ def test_heights_from_the_boards_top() -> None:
     assert "proof.overcut" in job.codes()
 
 
+@pytest.mark.parametrize(("depth", "codes"), [(6.5, set()), (5.0, {"proof.pass-depth"})])
+def test_no_pass_is_deeper_than_the_preset_allows(depth: float, codes: set[str]) -> None:
+    """A board of 12 mm in passes to 6 mm and 0.5 mm under the bed."""
+    data = model.Feed(1, 18000.0, 0.1, depth, 3000.0)
+    assert PlateJob().codes(replace(shop(), feeds=(data,))) == codes
+
+
 def moved(box: tuple[float, float, float, float], **by: float) -> tuple[float, float, float, float]:
     x0, y0, x1, y1 = box
     return (x0 + by.get("x0", 0), y0 + by.get("y0", 0), x1 + by.get("x1", 0), y1 + by.get("y1", 0))
@@ -66,6 +73,8 @@ FAULTS: list[tuple[str, str, PlateJob]] = [
     ("outline not cut", "proof.missing-part", PlateJob(outline=None)),
     ("slot narrower by 0.1", "proof.hole", PlateJob(hole=moved(HOLE, y1=-0.1))),
     ("hole not cut", "proof.hole", PlateJob(hole=None)),
+    ("the core of a hole left", "proof.loose-waste", PlateJob(core=())),
+    ("a hole milled from its edge inwards", "proof.loose-waste", PlateJob(core=(), core_later=(5.0, 8.0))),
     ("hole in the wrong place", "proof.hole", PlateJob(hole=moved(HOLE, x0=1, x1=1))),
     ("pocket narrower by 0.1", "proof.pocket", PlateJob(pocket=moved(POCKET, y1=-0.1))),
     ("pocket not cut", "proof.pocket", PlateJob(pocket=None)),

@@ -175,6 +175,12 @@ MUTANTS = tuple(
             "for n in range(1, k)] + [bottom + 0.2]",
         ),
         (
+            "passes are twice as deep as the bit bears",
+            f"{CUT}.passes",
+            "k = math.ceil(depth / deepest - 1e-9)",
+            "k = math.ceil(depth / deepest / 2 - 1e-9)",
+        ),
+        (
             "the last pass is left out",
             f"{CUT}.profile",
             "    for z in heights:\n        if entry.b > entry.a:",

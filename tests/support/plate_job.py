@@ -53,7 +53,9 @@ def shop(**machine: object) -> model.Preset:
 @dataclass
 class PlateJob:
     """Boxes in part coordinates as they are cut; None is not cut. `bit` cuts the outline and the
-    pocket, `hole_bit` the hole, in a file of its own if it is another."""
+    pocket, `hole_bit` the hole, in a file of its own if it is another.
+    `core` are paths inside the hole that mill it away from its middle outwards, mm from its edge, and
+    `core_later` those that do so when its edge is cut already."""
 
     outline: Box | None = WHOLE
     hole: Box | None = HOLE
@@ -68,6 +70,8 @@ class PlateJob:
     bit: int = 1
     hole_bit: int = 1
     ramp: float = 30.0
+    core: Sequence[float] = (8.0, 5.0)
+    core_later: Sequence[float] = ()
     angle: float = 0.0
     flipped: bool = False
     lift: float = 0.0
@@ -126,7 +130,10 @@ class PlateJob:
 
     def _cut_hole(self, text: Text) -> None:
         if self.hole:
-            text.loop(around(self.hole, -BITS[text.bit][1] / 2), [6.0, self.bottom], T, self.ramp and 20.0)
+            r = BITS[text.bit][1] / 2
+            for inset in (*self.core, r, *self.core_later):
+                ramp = 20.0 if inset == r else 12.0
+                text.loop(around(self.hole, -inset), [6.0, self.bottom], T, self.ramp and ramp)
 
     def _cut_pocket(self, text: Text) -> None:
         if self.pocket:

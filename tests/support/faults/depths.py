@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from random import Random
 
-from support.faults.registry import bottom, choose, cutting, fault, op_of, starts
+from support.faults.registry import bottom, choose, cutting, fault, op_of, operations, starts
 from support.planned_work import File, Row, Work
 
 THROUGH = ("outside", "inside")
@@ -46,6 +46,33 @@ def no_last_pass(rng: Random, work: Work) -> Work | None:
     f, op = found
     low = bottom(f, op)
     return work.with_file(f.with_rows([r for r in f.rows if r.op != op or r.raw or r.z != low]))
+
+
+@fault("a pass left out", "pass-depth")
+def no_middle_pass(rng: Random, work: Work) -> Work | None:
+    """One pass above the tabs is not run: the next one takes its wood too."""
+    places = []
+    for f, op in operations(work, *THROUGH):
+        rows = [f.rows[k].z for k in cutting(f, op)]
+        levels = sorted({z for z in rows if rows.count(z) > 3})
+        places += [
+            (f, op, z) for below, z in zip(levels, levels[1:], strict=False) if below > 3.0 and z > 6.5
+        ]
+    found = choose(rng, places)
+    if found is None:
+        return None
+    f, op, z = found
+    return work.with_file(f.with_rows([r for r in f.rows if r.op != op or not r.g or r.z != z]))
+
+
+@fault("passes deeper than the preset says", "pass-depth")
+def deep_passes(rng: Random, work: Work) -> Work | None:
+    number = rng.choice([f.bits[0].number for f, _ in operations(work, "outside")])
+    share = rng.uniform(0.4, 0.7)
+    feeds = tuple(
+        replace(d, pass_depth=share * d.pass_depth) if d.bit == number else d for d in work.preset.feeds
+    )
+    return replace(work, preset=replace(work.preset, feeds=feeds))
 
 
 def tops(work: Work) -> list[tuple[File, list[int]]]:

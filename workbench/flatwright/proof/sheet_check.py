@@ -17,7 +17,9 @@ from flatwright.presets.model import Preset
 from flatwright.proof.compare import Worst, compare, part_finding
 from flatwright.proof.entries import check_entries
 from flatwright.proof.held import check_order
+from flatwright.proof.loose import check_waste
 from flatwright.proof.machine import check_machine
+from flatwright.proof.passes import check_passes
 from flatwright.proof.programs import Run, load
 from flatwright.proof.recover import MARGIN, Recovered, recover
 from flatwright.proof.removal import Maps
@@ -69,12 +71,15 @@ def check_sheet(
     whole = joined([r.sweeps for r in cuts])
     targets = [target(plan.panel(p.panel), p, sheet) for p in sheet.placements]
     findings += check_parts(sheet, targets)
+    findings += check_passes(cuts, whole, sheet, preset)
     findings += check_entries(cuts, whole, _showing(targets, whole), sheet, preset)
     if not complete:
         return SheetResult(tuple(findings), tuple(runs), {}, (), False)
     parts, worst, found = _parts(sheet, targets, preset, whole, cuts)
     findings += found
-    findings += _waste(sheet, targets, cuts)
+    findings += _strays(sheet, targets, cuts)
+    if "vacuum" not in preset.holding.method:
+        findings += check_waste(sheet, parts, whole, BOTTOM - preset.machine.overcut)
     return SheetResult(tuple(findings), tuple(runs), parts, worst, True)
 
 
@@ -133,7 +138,7 @@ def _middle(t: Target) -> tuple[float, float]:
     return (round(x, 1), round(y, 1))
 
 
-def _waste(sheet: Sheet, targets: Sequence[Target], cuts: list[Run]) -> Iterator[Finding]:
+def _strays(sheet: Sheet, targets: Sequence[Target], cuts: list[Run]) -> Iterator[Finding]:
     """Cuts that belong to no planned part."""
     for run in cuts:
         low = run.sweeps.take(run.sweeps.lowest() < sheet.thickness - 1e-3)

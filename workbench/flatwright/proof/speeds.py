@@ -70,7 +70,7 @@ def spindle_range(run: Run, top: float, preset: Preset) -> Iterator[Finding]:
 def _planned_speed(run: Run, sheet: Sheet, preset: Preset) -> Iterator[Finding]:
     """Cuts at another speed than the preset's for that bit."""
     for k in _cutting(run, sheet.thickness):
-        data, speed = _data(run.bits[k].number, sheet.board, preset), run.reading.motions[k].spindle
+        data, speed = cutting_data(run.bits[k].number, sheet.board, preset), run.reading.motions[k].spindle
         if data is not None and speed > 0.0 and abs(speed - data.spindle) > SHARE * data.spindle:
             line = run.line(k)
             yield run.finding(
@@ -85,7 +85,7 @@ def _planned_speed(run: Run, sheet: Sheet, preset: Preset) -> Iterator[Finding]:
 def fast_feeds(run: Run, board: str | None, preset: Preset, code: str) -> Iterator[Finding]:
     """Feeds above the bit's, and descents faster than its plunge feed; one finding a file."""
     flutes = {b.number: b.flutes for b in preset.bits}
-    data = {b.number: _data(b.number, board, preset) for b in run.bits}
+    data = {b.number: cutting_data(b.number, board, preset) for b in run.bits}
     for k, m in enumerate(run.reading.motions):
         number = run.bits[k].number
         limits = data[number]
@@ -110,7 +110,8 @@ def _above(value: float, limit: float) -> bool:
     return value > limit * (1 + SHARE) + MORE
 
 
-def _data(number: int, board: str | None, preset: Preset) -> Feed | None:
+def cutting_data(number: int, board: str | None, preset: Preset) -> Feed | None:
+    """The preset's cutting data of a bit in a board, None where it has none."""
     try:
         return preset.feed(number, board)
     except KeyError:
