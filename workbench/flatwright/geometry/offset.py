@@ -4,8 +4,7 @@
 
 A positive distance moves an edge to its right, away from the wood (the part grows there);
 a negative one takes wood away. Vertices are the intersections of the moved neighbours; an arc
-that rounds the corner of two lines goes with them and stays tangent to both, a relief drawn at a corner
-goes where the corner goes.
+that rounds the corner of two lines goes with them and stays tangent to both.
 """
 
 from __future__ import annotations
@@ -15,7 +14,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flatwright.geometry.arcs import Point, Segment, bulge_about, centre_points
-from flatwright.geometry.drawn_reliefs import drawn_reliefs
 from flatwright.geometry.outline import Outline, from_segments
 from flatwright.geometry.parallel import shifted
 
@@ -58,7 +56,7 @@ def move_edges(outline: Outline, distances: Sequence[float]) -> Moved:
     if all(abs(d) < SAME for d in distances):
         return Moved(outline, tuple(range(len(segs))), ())
     moved: list[Segment | None] = [shifted(s, d) for s, d in zip(segs, distances, strict=True)]
-    carried = _carry_roundings(segs, moved, distances) | _carry_reliefs(outline, moved, distances)
+    carried = _carry_roundings(segs, moved, distances)
     lost = [i for i, m in enumerate(moved) if m is None]
     keep = [i for i in range(len(segs)) if moved[i] is not None]
     joints: list[tuple[Point, Point]] = []  # per kept edge: end of the one before, start of this
@@ -109,23 +107,6 @@ def _carry_roundings(
         if new is not None:
             moved[i] = new
             done.add(i)
-    return done
-
-
-def _carry_reliefs(outline: Outline, moved: list[Segment | None], distances: Sequence[float]) -> set[int]:
-    """Reliefs drawn at corners go where their corners go; returns the numbers of their arcs."""
-    done: set[int] = set()
-    n = len(moved)
-    for drawn in drawn_reliefs(outline):
-        i = drawn.index
-        before, arc, after = moved[i - 1], moved[i], moved[(i + 1) % n]
-        if abs(distances[i]) > SAME or before is None or arc is None or after is None:
-            continue
-        (ux, uy), (vx, vy) = before.direction(0.0), after.direction(0.0)
-        at = _corner(before.q, (ux, uy), after.p, (vx, vy), ux * vy - uy * vx)
-        dx, dy = at[0] - drawn.at[0], at[1] - drawn.at[1]
-        moved[i] = Segment((arc.p[0] + dx, arc.p[1] + dy), (arc.q[0] + dx, arc.q[1] + dy), arc.b)
-        done.add(i)
     return done
 
 

@@ -9,7 +9,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from flatwright.geometry.drawn_reliefs import longest_relief
 from flatwright.geometry.frame import Vector, cross, unit
 from flatwright.joints.contacts import Contact, Scene
 from flatwright.joints.ends import is_blind_tenon, socket_kind, tips
@@ -108,7 +107,7 @@ class Pair:
         for s in [g for g in sockets if g[0].a.panel in self.first and _open_slot(g)]:
             for t in [g for g in sockets if g[0].a.panel in self.second and _open_slot(g)]:
                 (s0, s1), (t0, t1) = self._span(s), self._span(t)
-                if min(abs(s1 - t0), abs(t1 - s0)) > NEXT + self._relieved(s[0]) + self._relieved(t[0]):
+                if min(abs(s1 - t0), abs(t1 - s0)) > NEXT:
                     continue
                 floors = self._ends(s)
                 sockets[:] = [g for g in sockets if g is not s and g is not t]
@@ -125,7 +124,6 @@ class Pair:
     def _ends(self, cheeks: Sequence[Contact]) -> list[Contact]:
         """Contacts of the slot's ends (on the receiver's loop) with edges of the mate; taken."""
         lo, hi = self._span(cheeks)
-        near = NEXT + self._relieved(cheeks[0])
         receiver, loop, kind = cheeks[0].a.panel, cheeks[0].a.loop, cheeks[0].a.kind
         found = []
         for c in map(self._seen_by(receiver), self.free):
@@ -134,14 +132,10 @@ class Pair:
             if abs(float(c.a.normal @ self.line)) < ALONG:
                 continue
             at = float(c.points[0] @ self.line)
-            if min(abs(at - lo), abs(at - hi)) < near:
+            if min(abs(at - lo), abs(at - hi)) < NEXT:
                 found.append(c)
         self._take(found)
         return found
-
-    def _relieved(self, cheek: Contact) -> float:
-        """How much of a slot's cheeks the reliefs drawn at its ends may have taken, mm."""
-        return longest_relief(self.scene.panels[cheek.a.panel].loops()[cheek.a.loop])
 
     def _socket_joint(self, cheeks: list[Contact]) -> FoundJoint:
         receiver, mate = cheeks[0].a.panel, min(c.b.panel for c in cheeks)

@@ -22,6 +22,7 @@ from flatwright.joints.plain import plain, unfitted
 from flatwright.joints.recognise import Recognised, recognise
 from flatwright.joints.relief import Relieved, relieve, widest_bit
 from flatwright.joints.relief_choice import CornerChoice
+from flatwright.joints.relief_drawn import put_back, taken_back
 from flatwright.joints.relief_place import Covers, Mate
 from flatwright.joints.rounds import round_contacts
 from flatwright.joints.sized import changed_sizes, moved_boards
@@ -63,6 +64,7 @@ def fit_piece(
     """Recognise the joints of drawn panels and fit them to the boards. By hand: `classes` says the fit
     class by index of the joints that were found, `stays` which broad face stays, by index of the panel."""
     by_index = {i: thickness[p.name] for i, p in enumerate(panels) if p.name in thickness}
+    drawn, panels = panels, taken_back(panels)
     scene = find_contacts(panels)
     known = recognise(scene)
     by_hand = classes(known.joints) if classes is not None else {}
@@ -71,9 +73,9 @@ def fit_piece(
     else:
         fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
     findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels), *round_contacts(panels)]
-    done = with_grain(fitted.panels, known.joints)
+    done, found = put_back(with_grain(fitted.panels, known.joints), drawn)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
-    findings += [*fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
+    findings += [*found, *fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
     findings += [*tilted(panels, known.joints), *collisions(done)]
     return Piece(tuple(done), fitted.joints, known.joints, mating, scene.panels), findings
 

@@ -156,7 +156,8 @@ class _Looking:
                 or chosen_at(self.asked, d.at) is not None
             )
 
-        return [d for d in drawn if unfit(d)]
+        runs = {d.run for d in drawn if unfit(d)}
+        return [d for d in drawn if d.run in runs]
 
     def _met(self, fillets: NDArray[np.object_]) -> list[bool]:
         """Which fillets a mate meets."""
