@@ -129,8 +129,9 @@ def plate_preset(tmp_path: Path) -> Path:
     document["bits"] = [
         {"number": 1, "kind": "straight", "diameter": "6 mm", "flutes": 2, "cutting_length": "25 mm"},
     ]
-    # tabs of the plate are climbed at full feed
-    document["feeds"] = [{**f, "plunge": "3000 mm/min"} for f in document["feeds"] if f["bit"] == 1]
+    # tabs of the plate are climbed at full feed, and its second pass takes 6.5 mm
+    own_data = {"plunge": "3000 mm/min", "pass_depth": "6.5 mm"}
+    document["feeds"] = [{**f, **own_data} for f in document["feeds"] if f["bit"] == 1]
     document["machine"]["park"] = ["0 mm", "300 mm"]
     file = tmp_path / PRESET_BESIDE
     file.write_text(dumps(document))
