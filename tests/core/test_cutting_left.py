@@ -149,10 +149,10 @@ def test_no_pass_is_deeper_than_allowed(done: Work) -> None:
         assert gone_at(done, z).difference(gone_at(done, z + deepest)).area < 1e-3
 
 
-def test_a_pocket_underneath_is_an_error() -> None:
+def test_a_pocket_underneath_is_left_to_the_other_set_up() -> None:
     laid, panels = trolley()
     under = Pocket(rectangle(50, 50, 80, 150).cw(), 5.0, "+n")
     panels["shelf 2"] = replace(panels["shelf 2"], pockets=(under,))
     done = work(laid, panels, shop())
-    assert done.codes() == ["cutting.pocket-underneath"]
-    assert done.findings[0].panels == ("shelf 2",)
+    assert not done.codes()
+    assert [c for c in done.cuts if c.kind == "pocket" and c.panel == "shelf 2"] == []

@@ -61,6 +61,8 @@ GOOD = [
     ("bits[0].material", "steel"),
     ("machine", {"power": "0.5 W"}),
     ("entries.along_grain", False),
+    ("flipping", {"enabled": {"value": True, "note": "dowels of 8 mm"}, "axis": "y", "pin_depth": "5 mm"}),
+    ("flipping", LEFT_OUT),
     ("post.arguments", ""),
     ("report.units", ["in"]),
 ]
@@ -127,6 +129,9 @@ BAD = [
     ("machine.park", ["0 mm", "0 mm", "0 mm"]),
     ("machine.work_offset", "G60"),
     ("entries.along_grain", 1),
+    ("flipping.axis", "z"),
+    ("flipping.enabled", 1),
+    ("flipping.pin_diameter", "0 mm"),
     ("post.processor", "a/b"),
     ("post.units", "cm"),
 ]

@@ -132,15 +132,18 @@ def keys(shape: Shape, node: dict[str, Any], path: str) -> list[tuple[str, list[
     return [(path, list(shape.keys), sorted(shape.required)), *[i for part in inner for i in part]]
 
 
+SECTIONS = ("holding", "machine", "entries", "flipping", "post")
+
+
 def test_schema_and_reader_know_the_same_keys_in_the_same_order() -> None:
-    assert len(keys(PRESET, SCHEMA, "")) == 21
+    assert len(keys(PRESET, SCHEMA, "")) == 22
 
 
 def test_the_defaults_that_the_schema_tells_are_the_models() -> None:
-    minimal = {k: v for k, v in starter().items() if k not in ("holding", "machine", "entries", "post")}
+    minimal = {k: v for k, v in starter().items() if k not in SECTIONS}
     preset = preset_of(minimal | {"layout": {"sheets": starter()["layout"]["sheets"]}})
     told = 0
-    for section in ("holding.tabs", "holding.fasteners", "layout", "machine", "entries"):
+    for section in ("holding.tabs", "holding.fasteners", "layout", "machine", "entries", "flipping"):
         node, values = SCHEMA, preset
         for step in section.split("."):
             node, values = resolved(node)["properties"][step], getattr(values, step)
@@ -150,7 +153,7 @@ def test_the_defaults_that_the_schema_tells_are_the_models() -> None:
                 told += 1
                 value = getattr(values, key)
                 assert any(value == parse_or_none(match[1], d) for d in DIMENSIONS), f"{section}.{key}"
-    assert told >= 15
+    assert told >= 18
 
 
 def parse_or_none(text: str, dimension: Any) -> float | None:

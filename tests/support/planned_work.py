@@ -24,6 +24,7 @@ from flatwright.plan import Panel, Plan, Program, ProgramBit
 from flatwright.presets.model import Layout, Machine, Preset, SheetStock
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove
+from support.corpus.both_faces import back_to_back
 from support.corpus.boxes import rabbet_tray
 from support.pieces import cross_lap, finger_corner, through_tenon
 from support.two_sided import cabinet
@@ -65,6 +66,7 @@ class File:
     rows: tuple[Row, ...]
     operations: tuple[Operation, ...]
     bits: tuple[ProgramBit, ...]
+    underside: bool = False
 
     def text(self) -> str:
         return "\n".join(str(r) for r in self.rows) + "\n"
@@ -148,7 +150,7 @@ def work_of(
         made = [posted(p, preset) for p in done.programs[sheet.name]]
         files |= {f.name: f for f in made}
         programs = tuple(
-            Program(f.kind, f.name, _hash(f.text()), f.bits)  # type: ignore[arg-type]
+            Program(f.kind, f.name, _hash(f.text()), f.bits, f.underside)  # type: ignore[arg-type]
             for f in made
         )
         plan = plan.with_sheet(replace(sheet, programs=programs))
@@ -178,7 +180,7 @@ def posted(program: SheetProgram, preset: Preset) -> File:
                 rows.append(Row(CODES[m.kind], m.x, m.y, m.z, m.i, m.j, m.feed or 0.0, n))
             at = (m.x, m.y, m.z)
     rows += [Row(raw="M5"), Row(raw="M2")]
-    return File(f"{program.stem}.nc", program.kind, tuple(rows), program.operations, bits)
+    return File(f"{program.stem}.nc", program.kind, tuple(rows), program.operations, bits, program.underside)
 
 
 def _hash(text: str) -> str:
@@ -190,6 +192,7 @@ PIECES: dict[str, Callable[[], Sequence[Panel]]] = {
     "through tenon": lambda: shown(through_tenon(0.0)),
     "cross-lap": lambda: shown(cross_lap(0.0)),
     "finger corner": lambda: shown(finger_corner(0.0)),
+    "back to back": lambda: shown(back_to_back(18.0, 0.0).panels),
 }
 
 

@@ -19,6 +19,7 @@ from flatwright.geometry.outline import Outline
 
 Side = Literal["+n", "-n"]
 Show = Literal["+n", "-n", "both", "none"]
+Axis = Literal["x", "y"]
 
 # The kinds of joints, by their trade names; `by_joint` of a preset uses the same words.
 JOINT_KINDS = (
@@ -170,6 +171,27 @@ class Screw:
 
 
 @dataclass(frozen=True, slots=True)
+class Pin:
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Flip:
+    """How a sheet is turned over between two set-ups: the underside is cut first, then the side that the
+    sheet's coordinates show.
+
+    It turns about its middle line along `axis`. Dowels in the spoilboard at `pins` (sheet coordinates, each
+    with its mirror image among them) put it back: holes of `diameter`, through it and `depth` into the bed.
+    """
+
+    axis: Axis
+    pins: tuple[Pin, ...]
+    diameter: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
 class ProgramBit:
     number: int
     kind: str
@@ -178,18 +200,20 @@ class ProgramBit:
 
 @dataclass(frozen=True, slots=True)
 class Program:
-    """A posted file, relative to the output folder."""
+    """A posted file, relative to the output folder; `underside`: run before the sheet is turned over."""
 
     kind: Literal["spots", "cut"]
     file: str
     sha256: str
     bits: tuple[ProgramBit, ...]
+    underside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A sheet: lower left corner (0, 0), length along x; `skin` mm of wood that stay under every part and
-    drop (0: they are cut through); `screws_by_hand`: the user has placed its screws."""
+    drop (0: they are cut through); `screws_by_hand`: the user has placed its screws; `flip` None: it is cut
+    from one side only."""
 
     name: str
     board: str | None
@@ -202,6 +226,7 @@ class Sheet:
     skin: float = 0.0
     screws_by_hand: bool = False
     programs: tuple[Program, ...] = ()
+    flip: Flip | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,10 @@ from typing import Any
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import Outline, clean
 from flatwright.plan import (
+    Flip,
     Joint,
     Panel,
+    Pin,
     Placement,
     Plan,
     PlanBoard,
@@ -133,17 +135,28 @@ def _sheet_json(s: Sheet) -> dict[str, Any]:
         "screws": [{"x_mm": clean(w.x, 6), "y_mm": clean(w.y, 6)} for w in s.screws],
         "skin_mm": clean(s.skin, 6),
         "screws_by_hand": s.screws_by_hand,
+        "flip": None if s.flip is None else _flip_json(s.flip),
         "programs": [
             {
                 "kind": g.kind,
                 "file": g.file,
                 "sha256": g.sha256,
+                "underside": g.underside,
                 "bits": [
                     {"number": b.number, "kind": b.kind, "diameter_mm": clean(b.diameter, 6)} for b in g.bits
                 ],
             }
             for g in s.programs
         ],
+    }
+
+
+def _flip_json(f: Flip) -> dict[str, Any]:
+    return {
+        "axis": f.axis,
+        "pins": [{"x_mm": clean(p.x, 6), "y_mm": clean(p.y, 6)} for p in f.pins],
+        "diameter_mm": clean(f.diameter, 6),
+        "depth_mm": clean(f.depth, 6),
     }
 
 
@@ -238,7 +251,16 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
                 g["file"],
                 g["sha256"],
                 tuple(ProgramBit(b["number"], b["kind"], b["diameter_mm"]) for b in g["bits"]),
+                g.get("underside", False),
             )
             for g in s["programs"]
         ),
+        flip=_flip(s.get("flip")),
     )
+
+
+def _flip(f: Mapping[str, Any] | None) -> Flip | None:
+    if f is None:
+        return None
+    pins = tuple(Pin(p["x_mm"], p["y_mm"]) for p in f["pins"])
+    return Flip(f["axis"], pins, f["diameter_mm"], f["depth_mm"])

@@ -14,6 +14,7 @@ from typing import Any
 
 from flatwright.boards.readings import ReadingGroup
 from flatwright.checking import PRESET_BESIDE
+from flatwright.cutting.moves import SheetProgram
 from flatwright.edits.model import Edits
 from flatwright.edits.turning import turned_like
 from flatwright.findings import Finding, by_severity, finding, has_errors, merged
@@ -97,7 +98,7 @@ class Run:
 
     def _into_document(self, decision: Decision, findings: list[Finding]) -> tuple[Plan, list[Finding]]:
         from flatwright.host import model, result
-        from flatwright.host.cam_job import make_jobs, refuse_jobs
+        from flatwright.host.cam_job import refuse_jobs
 
         record = model.Record(self.rules, "\n".join(self.readings), str(self.folder))
         _, more = self._timed(
@@ -115,12 +116,8 @@ class Run:
             jobs[sheet.name] = self._timed(
                 "make CAM jobs",
                 0.75,
-                lambda s=sheet, p=programs, r=reason: make_jobs(  # type: ignore[misc]
-                    self.doc, s, p, self.preset,
-                    model_objects=[result.laid_parts(self.doc, s.name)], refused=r,
-                    folder=str(self.folder / "sheets"),
-                ),
-            )  # fmt: skip
+                lambda s=sheet, p=programs, r=reason: self._jobs(s, p, r),  # type: ignore[misc]
+            )
             result.add_jobs(self.doc, sheet.name, jobs[sheet.name])
             if reason is None and programs:
                 posted, files = self._posted(sheet, programs, jobs[sheet.name])
@@ -136,6 +133,23 @@ class Run:
         self._keep(plan, texts)
         result.store_plan(self.doc, plan)
         return plan, findings
+
+    def _jobs(self, sheet: Sheet, programs: Sequence[SheetProgram], refused: str | None) -> list[Any]:
+        """The jobs of a sheet's programs, each with the parts as they lie while it runs."""
+        from flatwright.host import result
+        from flatwright.host.cam_job import make_jobs
+
+        jobs: list[Any] = []
+        folder = str(self.folder / "sheets")
+        for underside in (True, False):
+            mine = [p for p in programs if p.underside == underside]
+            if mine:
+                parts = result.laid_parts(self.doc, sheet.name, underside)
+                jobs += make_jobs(
+                    self.doc, sheet, mine, self.preset,
+                    model_objects=[parts], refused=refused, folder=folder,
+                )  # fmt: skip
+        return jobs
 
     def _posted(
         self, sheet: Sheet, programs: Sequence[Any], jobs: Sequence[Any]
@@ -153,7 +167,8 @@ class Run:
             bits = tuple(
                 ProgramBit(b.number, b.kind, b.cut) for b in (self.preset.bit(n) for n in program.bits)
             )
-            made.append(Program(program.kind, name, hashlib.sha256(path.read_bytes()).hexdigest(), bits))
+            digest = hashlib.sha256(path.read_bytes()).hexdigest()
+            made.append(Program(program.kind, name, digest, bits, program.underside))
         return replace(sheet, programs=tuple(made)), texts
 
     def _proof(self, plan: Plan, texts: Mapping[str, str], decision: Decision) -> list[Finding]:

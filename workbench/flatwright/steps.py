@@ -13,17 +13,21 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
+from flatwright.bits.between_pockets import check_between
 from flatwright.bits.choose import PanelBits
 from flatwright.bits.limits import limits_of
 from flatwright.bits.relieved import cut_panel
 from flatwright.boards.assigning import assign_boards
 from flatwright.boards.batch import Batch
 from flatwright.boards.readings import ReadingGroup
+from flatwright.cutting.both_sides import Underside
+from flatwright.cutting.cut import Cut
 from flatwright.cutting.moves import SheetProgram
 from flatwright.cutting.parts import cut_parts
-from flatwright.cutting.program import make_programs
+from flatwright.cutting.program import Side, make_programs
 from flatwright.cutting.swept import swept
 from flatwright.edits.by_hand import ByHand
 from flatwright.edits.model import Edits
@@ -53,8 +57,9 @@ from flatwright.panels.solid import Solid
 from flatwright.plan import Panel, Plan, Sheet, placed
 from flatwright.presets.model import Preset
 from flatwright.sheets.layout import lay_out
+from flatwright.turned import turned
 
-declare("error", panel__two_faces="pockets on both faces: the second side has no program")
+declare("error", panel__two_faces="pockets on both faces, and the shop does not turn sheets over")
 
 Progress = Callable[[float, str], None]
 
@@ -159,7 +164,8 @@ def decide(
     reliefs = tuple(r for c in cut for r in c.relieved.reliefs)
     panels = with_shape_ids([c.relieved.panel for c in cut])
     findings += limits_of(panels, bits, preset)
-    findings += _two_faces(panels)
+    batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
+    findings += _two_faces(panels, batches, preset)
     with clock.step("lay out sheets", 0.45):
         sheets, found = lay_out(
             panels,
@@ -171,7 +177,6 @@ def decide(
             progress=clock.within(0.45, 0.60),
         )
         findings += found
-    batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
     joints, found, unsure = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)
     findings = [*with_sentences(findings, unsure), *found]
     findings += [*movements(joints, piece.found, panels, batches, preset.fits)]
@@ -222,10 +227,13 @@ class _SheetWork:
         }
         taken = swept(cuts)
         findings += check_clamps(self.sheet, taken, laid, self.preset)
-        zones = screw_zones(self.sheet, taken, laid, self.preset)
-        widest = max((c.bit.cut for c in cuts), default=0.0)
+        below = Underside(self.sheet, panels, self.bits, self.preset, low, high)
+        first = below.work(taken, laid)
+        findings += first.findings
+        zones = screw_zones(self.sheet, shapely.union_all([taken, first.taken]), laid, self.preset)
+        widest = max((c.bit.cut for c in (*first.cuts, *cuts)), default=0.0)
         if cuts:
-            findings += check_lies_still(self.sheet, cuts[0].bit, self.preset)
+            findings += check_lies_still(self.sheet, (*first.cuts, *cuts)[0].bit, self.preset)
         keep = self.moved if self.moved and same_layout(self.moved, self.sheet) else None
         if keep is not None:
             screws, found = kept_screws(self.sheet, zones, laid, self.preset, widest, keep)
@@ -233,22 +241,34 @@ class _SheetWork:
             screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
             findings += [given_up(self.sheet)] if self.moved else []
         findings += found
-        programs, found = make_programs(
-            self.sheet, cuts, self.preset, screws=screws, smallest=low, largest=high
+        sheet = replace(
+            self.sheet,
+            tabs=tabs,
+            screws=screws,
+            skin=skin_left(self.preset),
+            screws_by_hand=keep is not None,
+            flip=first.flip,
         )
-        findings += found
-        return (
-            replace(
-                self.sheet,
-                tabs=tabs,
-                screws=screws,
-                skin=skin_left(self.preset),
-                screws_by_hand=keep is not None,
-            ),
-            programs,
-            zones,
-            findings,
+        programs, found = self._programs(sheet, first.cuts, cuts)
+        return sheet, programs, zones, [*findings, *found]
+
+    def _programs(
+        self, sheet: Sheet, first: Sequence[Cut], cuts: Sequence[Cut]
+    ) -> tuple[tuple[SheetProgram, ...], list[Finding]]:
+        """Those of the underside, if it is cut at all, then those of the side that the plan shows."""
+        low, high, preset = self.batch.smallest, self.batch.largest, self.preset
+        made: tuple[SheetProgram, ...] = ()
+        findings: list[Finding] = []
+        if sheet.flip is not None:
+            lying = turned(sheet, sheet.flip.axis)
+            made, findings = make_programs(
+                lying, first, preset, screws=lying.screws, smallest=low, largest=high, side="first"
+            )
+        side: Side = "only" if sheet.flip is None else "second"
+        more, found = make_programs(
+            sheet, cuts, preset, screws=sheet.screws, smallest=low, largest=high, side=side
         )
+        return (*made, *more), [*findings, *found]
 
 
 def _by_panel(chosen: Mapping[str, str], panels: Sequence[Panel]) -> dict[str, str]:
@@ -271,17 +291,21 @@ def natural(name: str) -> list[tuple[int, int, str]]:
     return [(1, int(t), "") if t.isdigit() else (0, 0, t) for t in pieces]
 
 
-def _two_faces(panels: Sequence[Panel]) -> list[Finding]:
+def _two_faces(panels: Sequence[Panel], batches: Mapping[str, Batch], preset: Preset) -> list[Finding]:
+    """What speaks against cutting panels from both faces."""
+    both = [p for p in panels if p.board is not None and len({q.side for q in p.pockets}) == 2]
+    if preset.flipping.enabled:
+        return list(check_between(both, batches, preset))
     return [
         finding(
             "panel.two-faces",
             p.name,
-            f"{p.name} has pockets on both faces, and only one face is up on the sheet.",
-            "Cut the second face by hand, or move its pockets to the other panel of the joint.",
+            f"{p.name} has pockets on both faces, and the shop preset does not turn sheets over.",
+            "Have dowels at hand and set flipping.enabled to true in the preset, or move the pockets of one "
+            "face to the other panel of the joint.",
             panels=[p.name],
         )
-        for p in panels
-        if p.board is not None and len({q.side for q in p.pockets}) == 2
+        for p in both
     ]
 
 

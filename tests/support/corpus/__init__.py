@@ -13,13 +13,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from types import ModuleType
 
-from support.corpus import alone, angled, boxes, frames, keyed, laps, pieces, shelves
+from support.corpus import alone, angled, both_faces, boxes, frames, keyed, laps, pieces, shelves
 from support.corpus.drawing import Model
 from support.moving import Angles, mirrored, reordered, turned, turned_over
 
 Draw = Callable[[float, float], Model]
 
-FAMILIES: tuple[ModuleType, ...] = (shelves, laps, boxes, frames, keyed, angled, alone, pieces)
+FAMILIES: tuple[ModuleType, ...] = (shelves, laps, boxes, frames, keyed, angled, alone, pieces, both_faces)
 # mm; with 1/8, 1/4, 3/8, 1/2 and 3/4 inch boards
 SIZES = (18.0, 12.0, 19.05, 9.0, 15.0, 12.7, 24.0, 6.0, 30.0, 6.35, 21.0, 3.0, 9.525, 3.175)
 CLEARANCES = (0.0, 0.3, 1.0, 0.1, 0.8, 0.5, 0.2)
@@ -33,6 +33,7 @@ TURNS: tuple[Angles, ...] = (
 THINNEST = {
     "two_fingers": 6.0, "drawer": 6.0, "thin_dividers": 6.0, "display_case": 6.0, "uneven_cross": 6.0,
     "cross_60": 6.0, "shoe_rack": 9.0, "costume_box": 6.0, "toy_trolley": 6.0, "lined_shelf": 9.0,
+    "divided_cabinet": 6.0, "back_to_back": 6.0,
 }  # fmt: skip
 
 

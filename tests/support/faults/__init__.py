@@ -8,4 +8,5 @@ from support.faults import depths as depths
 from support.faults import machine as machine
 from support.faults import motion as motion
 from support.faults import shapes as shapes
+from support.faults import turning as turning
 from support.faults.registry import FAULTS as FAULTS

@@ -8,7 +8,7 @@ import math
 from dataclasses import replace
 from random import Random
 
-from support.faults.registry import choose, cutting, fault, op_of, operations, raw, spots, starts
+from support.faults.registry import choose, cutting, fault, on_sheet, op_of, operations, raw, spots, starts
 from support.planned_work import File, Row, Work
 
 CLEAR = 30.35
@@ -253,6 +253,7 @@ def waste(rng: Random, work: Work) -> Work | None:
     while not free.is_empty:
         x, y = rng.uniform(5, sheet.size[0] - 5), rng.uniform(5, sheet.size[1] - 5)
         if free.contains(shapely.Point(x, y)):
+            x, y = on_sheet(work, f, x, y)
             rows = [Row("G0", x, y, CLEAR), Row("G1", x, y, 5.0, f=900.0), Row("G0", x, y, CLEAR)]
             return work.with_file(f.inserted(_between(rng, f), rows))
     return None
@@ -270,11 +271,11 @@ def moved_screw(rng: Random, work: Work) -> Work | None:
     f = rng.choice(mine)
     row = f.rows[rng.choice(cutting(f))]
     k = rng.randrange(len(sheet.screws))
-    old, new = sheet.screws[k], replace(sheet.screws[k], x=row.x, y=row.y)
+    x, y = on_sheet(work, f, row.x, row.y)
+    new = replace(sheet.screws[k], x=x, y=y)
     marks = next(m for m in work.files.values() if m.kind == "spots" and m.name.startswith(f"{sheet.name}."))
-    edited = marks.edited(
-        lambda r: replace(r, x=new.x, y=new.y) if math.dist((r.x, r.y), (old.x, old.y)) < 1e-3 else r
-    )
+    old, x, y = on_sheet(work, marks, sheet.screws[k].x, sheet.screws[k].y), *on_sheet(work, marks, x, y)
+    edited = marks.edited(lambda r: replace(r, x=x, y=y) if math.dist((r.x, r.y), old) < 1e-3 else r)
     screws = tuple(new if n == k else w for n, w in enumerate(sheet.screws))
     return replace(work.with_file(edited), plan=work.plan.with_sheet(replace(sheet, screws=screws)))
 
@@ -287,6 +288,7 @@ def over_head(rng: Random, work: Work) -> Work | None:
     w = rng.choice(sheet.screws)
     f = rng.choice([f for f in work.cuts() if f.name.startswith(f"{sheet.name}.")])
     z = TOP + rng.uniform(0.6, 2.4)
-    rows = [Row("G0", w.x + 12, w.y, CLEAR), Row("G0", w.x + 12, w.y, z), Row("G0", w.x - 12, w.y, z)]
-    rows.append(Row("G0", w.x - 12, w.y, CLEAR))
+    x, y = on_sheet(work, f, w.x, w.y)
+    rows = [Row("G0", x + 12, y, CLEAR), Row("G0", x + 12, y, z), Row("G0", x - 12, y, z)]
+    rows.append(Row("G0", x - 12, y, CLEAR))
     return work.with_file(f.inserted(_between(rng, f), rows))

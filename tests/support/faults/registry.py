@@ -46,6 +46,14 @@ def spots(work: Work) -> File | None:
     return next((f for f in work.files.values() if f.kind == "spots"), None)
 
 
+def on_sheet(work: Work, f: File, x: float, y: float) -> tuple[float, float]:
+    """Where a place of a file lies on its sheet as the plan draws it, and the other way round."""
+    sheet = next(s for s in work.plan.sheets if f.name.startswith(f"{s.name}."))
+    if sheet.flip is None or not f.underside:
+        return x, y
+    return (x, sheet.size[1] - y) if sheet.flip.axis == "x" else (sheet.size[0] - x, y)
+
+
 def choose(rng: Random, items: Sequence[T]) -> T | None:
     return rng.choice(list(items)) if items else None
 

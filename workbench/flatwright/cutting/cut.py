@@ -17,7 +17,8 @@ class Cut:
     """One part's cuts of one kind with one bit.
 
     `features` are its loops, each a row of chains whose order matters; `area` is the part's, mm², for
-    small before large; `after` names the parts that must be finished first, because they lie in it.
+    small before large (the holes of pins are no part's: "" and 0); `after` names the parts that must be
+    finished first, because they lie in it.
     """
 
     kind: OperationKind

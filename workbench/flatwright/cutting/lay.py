@@ -18,7 +18,6 @@ declare(
     "error",
     cutting__no_entry="a bit finds no way into the wood",
     cutting__unreached="the bit does not fit into a loop",
-    cutting__pocket_underneath="a pocket lies in the face that is down on the bed",
     cutting__tab_off_edge="a tab stands on no edge of its part",
 )
 declare("warning", cutting__ramp_across_grain="a ramp does not run with the grain of a face that shows")
@@ -37,18 +36,7 @@ class Lay:
     tabs: tuple[Tab, ...]
 
     def setup(self, bit: Bit) -> Setup:
-        rules = self.preset.entries
-        return Setup(
-            bit,
-            self.preset.feed(bit.number, self.panel.board),
-            self.extremes[1],
-            self.extremes[0],
-            rules.direction == "climb",
-            rules.ramp_angle,
-            fibres(self.sheet) if rules.along_grain else None,
-            rules.finish_allowance,
-            rules.lead_radius,
-        )
+        return setup_on(self.sheet, bit, self.preset, self.extremes)
 
     def loop(self, outline: Outline) -> Outline:
         return placed(outline, self.placement)
@@ -64,6 +52,22 @@ class Lay:
     def trouble(self, code: str, place: str, message: str, remedy: str) -> Finding:
         where = f"{self.sheet.name}, {self.panel.name}, {place}"
         return finding(code, where, message, remedy, panels=[self.panel.name], sheet=self.sheet.name)
+
+
+def setup_on(sheet: Sheet, bit: Bit, preset: Preset, extremes: tuple[float, float]) -> Setup:
+    """What the cuts of a bit on a sheet share; `extremes` of its board's thickness, mm."""
+    rules = preset.entries
+    return Setup(
+        bit,
+        preset.feed(bit.number, sheet.board),
+        extremes[1],
+        extremes[0],
+        rules.direction == "climb",
+        rules.ramp_angle,
+        fibres(sheet) if rules.along_grain else None,
+        rules.finish_allowance,
+        rules.lead_radius,
+    )
 
 
 def across_grain(lay: Lay, place: str) -> list[Finding]:

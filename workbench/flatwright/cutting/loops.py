@@ -107,23 +107,13 @@ def cleared(
 
 
 def pockets(lay: Lay, made: Made) -> list[Finding]:
-    """The pockets in the face that is up; an error for each in the other face."""
+    """The pockets in the face that is up."""
     findings: list[Finding] = []
     panel = lay.panel
     for k, (pocket, bit) in enumerate(zip(panel.pockets, lay.bits.pockets, strict=True), 1):
-        place = f"pocket {k}"
-        if pocket.side != lay.up:
-            findings.append(
-                lay.trouble(
-                    "cutting.pocket-underneath",
-                    place,
-                    "this pocket lies in the face that is down on the bed, and the program cuts from above",
-                    "Lay the part with this face up, or draw all its pockets in one face.",
-                )
-            )
-        elif bit is not None:
+        if pocket.side == lay.up and bit is not None:
             over = min(pocket_overrun(bit.cut), max(bit.cut / 2.0, lay.preset.layout.spacing - 0.5))
             loop = lay.loop(opened_pocket(panel, k - 1, over))
             floor = panel.thickness - pocket.depth
-            findings += cleared(lay, "pocket", loop, bit, floor, made, place)
+            findings += cleared(lay, "pocket", loop, bit, floor, made, f"pocket {k}")
     return findings

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 MoveKind = Literal["rapid", "line", "cw", "ccw"]
-OperationKind = Literal["spots", "hole", "pocket", "inside", "outside", "park"]
+OperationKind = Literal["spots", "pin", "hole", "pocket", "inside", "outside", "park"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Move:
 class Operation:
     """One cut of one part: what stands as a line in the host's job tree.
 
-    `label` is what the user reads; `panel` None for spot marks and parking;
+    `label` is what the user reads; `panel` None for spot marks, registration pins and parking;
     `stops_spindle` makes the operation end with the spindle stopped (parking).
     """
 
@@ -51,13 +51,15 @@ class Operation:
 class SheetProgram:
     """One program file to post: its operations in running order.
 
-    `stem` is the file's name without folder and ending, for example `sheet-1.cut-1`.
+    `stem` is the file's name without folder and ending, for example `sheet-1.cut-1`; `underside`: it is
+    run before the sheet is turned over, in coordinates of the sheet as it then lies.
     """
 
     kind: Literal["spots", "cut"]
     sheet: str
     stem: str
     operations: tuple[Operation, ...]
+    underside: bool = False
 
     @property
     def bits(self) -> tuple[int, ...]:

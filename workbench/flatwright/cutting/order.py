@@ -4,7 +4,7 @@
 
 What must hold: everything else of a part comes before its outline, and a part that lies in another's
 opening is cut before that opening. What is preferred, in this order: few bit changes; a straight or
-up-cut bit first (it may mark and drill); holes, pockets, openings, outlines; small parts before large;
+up-cut bit first (it may mark and drill); pins, holes, pockets, openings, outlines; small parts before large;
 short travel.
 """
 
@@ -18,7 +18,7 @@ from flatwright.cutting.moves import OperationKind
 from flatwright.cutting.travel import short_tour
 from flatwright.geometry.arcs import Point
 
-STAGES: tuple[OperationKind, ...] = ("hole", "pocket", "inside", "outside")
+STAGES: tuple[OperationKind, ...] = ("pin", "hole", "pocket", "inside", "outside")
 
 
 def ordered(cuts: Sequence[Cut], start: Point) -> list[tuple[int, list[Cut]]]:

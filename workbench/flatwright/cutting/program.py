@@ -38,9 +38,12 @@ WITH_BIT_CHANGE = frozenset(
     "centroid dynapath estlcam fanuc linuxcnc mach3_mach4 refactored_centroid refactored_linuxcnc "
     "refactored_mach3_mach4 refactored_masso_g3 smoothie uccnc".split()
 )
+Side = Literal["only", "first", "second"]
+STEMS: dict[Side, str] = {"only": "", "first": "side-1.", "second": "side-2."}
 HEAD_CLEAR = 1.0  # mm: how far a bit that travels low stays from a screw head
 NOISE = 1e-6
 NAMES: dict[OperationKind, str] = {
+    "pin": "registration pins",
     "hole": "holes",
     "pocket": "pockets",
     "inside": "openings",
@@ -69,17 +72,19 @@ def make_programs(
     screws: Sequence[Screw],
     smallest: float,
     largest: float,
+    side: Side = "only",
 ) -> tuple[tuple[SheetProgram, ...], list[Finding]]:
-    """The sheet's programs in running order: spot marks, then the cuts of `cut_parts`.
+    """The sheet's programs in running order: spot marks, then the cuts.
 
     Moves count z from the machine's zero. Stems: sheet-1.spots, sheet-1.cut-1, sheet-1.cut-2, … or
-    sheet-1.cut where the machine changes bits itself.
+    sheet-1.cut where the machine changes bits itself; with two sides sheet-1.side-1.spots and so on. Screws
+    of the second side go into the holes that those of the first have left: it has no marks.
     """
     if not cuts:
         return (), []
-    maker = _Maker(sheet, preset, screws, smallest, largest)
+    maker = _Maker(sheet, preset, screws, smallest, largest, side)
     groups = ordered(cuts, preset.machine.park)
-    programs, findings = maker.spotting(groups[0][1][0].bit)
+    programs, findings = maker.spotting(groups[0][1][0].bit) if side != "second" else ([], [])
     by_bit = [[maker.operation(c) for c in members] for _, members in groups]
     if preset.machine.bit_change == "automatic" and changes_bits(preset.post):
         programs.append(maker.program("cut", "cut", [o for run in by_bit for o in run]))
@@ -92,9 +97,15 @@ class _Maker:
     """Turns chains into operations and programs, with the rapids between them."""
 
     def __init__(
-        self, sheet: Sheet, preset: Preset, screws: Sequence[Screw], smallest: float, largest: float
+        self,
+        sheet: Sheet,
+        preset: Preset,
+        screws: Sequence[Screw],
+        smallest: float,
+        largest: float,
+        side: Side,
     ) -> None:
-        self.sheet, self.preset, self.screws = sheet, preset, screws
+        self.sheet, self.preset, self.screws, self.side = sheet, preset, screws, side
         self.smallest, self.largest = smallest, largest
         self.low = clean(largest + CLEAR_OF_BOARD, DIGITS)
         self.clear = clean(clear_height(preset, largest), DIGITS)
@@ -118,7 +129,8 @@ class _Maker:
         ends = [((f[0].x, f[0].y), f[-1].end) for f in cut.features]
         chains = [c for k in short_tour(ends, ends[0][0]) for c in cut.features[k]]
         moves = self._linked(chains, cut.bit.cut)
-        return Operation(cut.kind, f"{cut.panel}: {NAMES[cut.kind]}", cut.bit.number, moves, cut.panel)
+        label = f"{cut.panel or self.sheet.name}: {NAMES[cut.kind]}"
+        return Operation(cut.kind, label, cut.bit.number, moves, cut.panel or None)
 
     def program(
         self, kind: Literal["spots", "cut"], suffix: str, operations: Sequence[Operation]
@@ -127,7 +139,9 @@ class _Maker:
         x, y = (clean(v, DIGITS) for v in self.preset.machine.park)
         last = operations[-1]
         park = Operation("park", "Park", last.bit, (self._rapid(x, y, self.clear),), stops_spindle=True)
-        return SheetProgram(kind, self.sheet.name, f"{self.sheet.name}.{suffix}", (*operations, park))
+        name = self.sheet.name
+        stem = f"{name}.{STEMS[self.side]}{suffix}"
+        return SheetProgram(kind, name, stem, (*operations, park), underside=self.side == "first")
 
     def _linked(self, chains: Sequence[Chain], diameter: float | None) -> tuple[Move, ...]:
         """All chains with the rapids between them; low where the diameter passes no screw, else clear."""

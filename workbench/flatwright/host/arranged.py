@@ -16,7 +16,7 @@ from flatwright.host import remembered
 from flatwright.host.result import result_group
 from flatwright.host.skipping import OURS
 
-DRAWN, FITTED = "drawn", "fitted"
+DRAWN, FITTED, FIRST_SIDE = "drawn", "fitted", "first side"
 
 
 def show_result(doc: Any, what: str) -> None:
@@ -41,7 +41,8 @@ def _shown_with(doc: Any) -> Iterator[tuple[Any, str]]:
         belongs_to = part.SheetName if getattr(part, OURS, "") == "sheet" else FITTED
         yield part, belongs_to
         for obj in part.Group:
-            yield obj, belongs_to
+            first = getattr(obj, OURS, "") == "first side"  # lies where the layout lies: shown by itself only
+            yield obj, FIRST_SIDE if first else belongs_to
             operations = getattr(obj, "Operations", None)  # a job's
             for operation in operations.Group if operations is not None else ():
                 yield operation, belongs_to

@@ -15,6 +15,7 @@ from flatwright.host.views import label_set_aside
 
 ICONS = {
     "spots": "Drilling",
+    "pin": "Drilling",
     "hole": "Helix",
     "pocket": "Pocket",
     "inside": "Profile",

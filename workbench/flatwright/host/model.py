@@ -28,6 +28,7 @@ from flatwright.host.result import remove_result
 from flatwright.host.skipping import OURS
 from flatwright.plan import Panel, Plan, Sheet
 from flatwright.presets.model import Preset
+from flatwright.turned import turned
 
 declare("error", model__no_fitted_solid="A fitted panel's outline makes no solid")
 
@@ -139,6 +140,11 @@ def _write_sheet(
     layout.SheetJson, layout.Underside = objects.plan_text(Plan(sheets=(sheet,))), underside
 
     members = [group, board, layout]
+    if sheet.flip is not None:
+        first = _feature(doc, group, objects.FirstSideProxy, "Layout", f"Parts {sheet.name}, first side")
+        lying = Plan(sheets=(turned(sheet, sheet.flip.axis),))
+        first.Panels, first.SheetJson, first.Underside = layout.Panels, objects.plan_text(lying), underside
+        members.append(first)
     if zones is not None and not zones.is_empty:
         area = _feature(doc, group, objects.ZonesProxy, "Zones", f"Screw zones {sheet.name}")
         area.ZonesJson, area.Top = _zones_text(zones), top

@@ -160,6 +160,12 @@ class LayoutProxy(_Proxy):
         obj.Shape = Part.makeCompound(laid)
 
 
+class FirstSideProxy(LayoutProxy):
+    """The fitted panels as they lie before their sheet is turned over; hidden until asked for."""
+
+    KIND = "first side"
+
+
 class ZonesProxy(_Proxy):
     """Where the centre of a screw may be, as faces on the board's upper side."""
 

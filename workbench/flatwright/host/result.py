@@ -43,9 +43,10 @@ def sheet_group(doc: Any, name: str) -> Any:
     raise KeyError(name)
 
 
-def laid_parts(doc: Any, sheet: str) -> Any:
-    """The object that shows a sheet's parts as they lie: what the sheet's jobs have for a model."""
-    return _member(sheet_group(doc, sheet), "layout")
+def laid_parts(doc: Any, sheet: str, underside: bool = False) -> Any:
+    """The object that shows a sheet's parts as they lie, or lay before it was turned over (`underside`):
+    what the sheet's jobs have for a model."""
+    return _member(sheet_group(doc, sheet), "first side" if underside else "layout")
 
 
 def add_jobs(doc: Any, sheet: str, jobs: Sequence[Any]) -> None:

@@ -22,6 +22,7 @@ Colour = tuple[float, float, float]
 COLOURS: dict[str, Colour] = {
     "panel": (0.87, 0.74, 0.53),
     "layout": (0.87, 0.74, 0.53),
+    "first side": (0.87, 0.74, 0.53),
     "board": (0.76, 0.70, 0.60),
     "zones": (0.45, 0.72, 0.48),
     "heads": (0.35, 0.38, 0.42),
@@ -32,7 +33,14 @@ WRONG = (0.85, 0.10, 0.10)  # screws that a bit would meet
 # Wood does not shine: by its default FreeCAD 1.0 shows a sheet white when one looks down on it.
 _MATT = {"AmbientColor": (0.2, 0.2, 0.2), "SpecularColor": (0.0, 0.0, 0.0), "Shininess": 0.2}
 
-ICONS = {"panel": "panel", "layout": "sheet", "board": "sheet", "zones": "screws", "heads": "screws"}
+ICONS = {
+    "panel": "panel",
+    "layout": "sheet",
+    "first side": "sheet",
+    "board": "sheet",
+    "zones": "screws",
+    "heads": "screws",
+}
 
 
 class ObjectView:

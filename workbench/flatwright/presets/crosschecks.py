@@ -25,7 +25,7 @@ READING_OFF_MM = 0.6  # but in thin boards never less than this
 
 def check(preset: Preset, problems: Problems) -> None:
     """Add every disagreement to the problems."""
-    for one in (_boards, _fits, _bits, _feeds, _layout, _holding, _machine, _keep_outs, _entries):
+    for one in (_boards, _fits, _bits, _feeds, _layout, _holding, _machine, _keep_outs, _entries, _flipping):
         one(preset, problems)
 
 
@@ -234,4 +234,25 @@ def _entries(preset: Preset, problems: Problems) -> None:
             "entries.finish_allowance",
             f"{preset.entries.finish_allowance:g} mm is more than a quarter of the narrowest bit, "
             f"{narrowest:g} mm",
+        )
+
+
+def _flipping(preset: Preset, problems: Problems) -> None:
+    pins = preset.flipping
+    if not pins.enabled:
+        return
+    deepest = preset.machine.spoilboard - SPOILBOARD_LEFT
+    if pins.pin_depth > deepest:
+        problems.add(
+            "flipping.pin_depth",
+            f"{pins.pin_depth:g} mm would come within {SPOILBOARD_LEFT:g} mm of the table; "
+            f"the spoilboard of {preset.machine.spoilboard:g} mm allows {max(deepest, 0.0):g} mm",
+        )
+    if pins.pin_depth <= preset.machine.overcut:
+        problems.add("flipping.pin_depth", "is no deeper than the overcut: no dowel would stand in it")
+    drills = [b.cut for b in preset.bits if b.may_drill]
+    if drills and pins.pin_diameter < round(min(drills), 6):
+        problems.add(
+            "flipping.pin_diameter",
+            f"{pins.pin_diameter:g} mm is less than the narrowest straight or up-cut bit, {min(drills):g} mm",
         )

@@ -270,6 +270,21 @@ class Entries:
 
 
 @dataclass(frozen=True, slots=True)
+class Flipping:
+    """Whether sheets with pockets in both faces are turned over, about their middle line along `axis`.
+
+    They are put back by dowels of `pin_diameter`, in holes that go `pin_depth` into the spoilboard;
+    `least_floor` mm of wood are to stay between two pockets in opposite faces.
+    """
+
+    enabled: bool = False
+    axis: Literal["x", "y"] = "x"
+    pin_diameter: float = 8.0
+    pin_depth: float = 6.0
+    least_floor: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
 class Post:
     processor: str = "linuxcnc"
     arguments: str = "--no-show-editor"
@@ -298,6 +313,7 @@ class Preset:
     entries: Entries
     post: Post
     report: Report = field(default_factory=Report)
+    flipping: Flipping = field(default_factory=Flipping)
     based_on: str | None = None
 
     def bit(self, number: int) -> Bit:

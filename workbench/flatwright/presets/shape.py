@@ -230,6 +230,16 @@ ENTRIES = record(
     lead_radius=_length_or_zero,
 )
 
+FLIPPING = record(
+    model.Flipping,
+    (),
+    enabled=flag(),
+    axis=one_of("x", "y"),
+    pin_diameter=_length,
+    pin_depth=_length,
+    least_floor=_length,
+)
+
 POST = record(
     model.Post,
     (),
@@ -270,6 +280,7 @@ PRESET = record(
     layout=LAYOUT,
     machine=MACHINE,
     entries=ENTRIES,
+    flipping=FLIPPING,
     post=POST,
     report=REPORT,
 )

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from flatwright.boards.batch import Batch
 from flatwright.findings import Finding, by_severity
@@ -15,6 +15,7 @@ from flatwright.proof.assembly import assembly, cannot_assemble
 from flatwright.proof.compare import Worst
 from flatwright.proof.dry_fit import DryFit, assemble
 from flatwright.proof.extremes import bands, in_words, too_tight, unsure
+from flatwright.proof.over import is_before, turned_screws
 from flatwright.proof.programs import Run
 from flatwright.proof.scene import Scene, faults
 from flatwright.proof.sheet_check import BOTTOM, SheetResult, check_sheet
@@ -65,7 +66,7 @@ def prove(
         worst,
         fit.gaps,
         verdict(findings, counts, worst),
-        tuple(_scene(s, r, findings, preset) for s, r in zip(posted, results, strict=True)),
+        tuple(v for s, r in zip(posted, results, strict=True) for v in _scenes(s, r, findings, preset)),
         tuple(deviations),
         in_words(found),
         tuple(str(step) for step in order.steps),
@@ -73,21 +74,26 @@ def prove(
     return findings, report
 
 
-def _scene(sheet: Sheet, result: SheetResult, findings: Sequence[Finding], preset: Preset) -> Scene:
-    """What a picture of the sheet shows."""
-    whole = joined([r.sweeps for r in result.runs])
-    return Scene(
-        sheet.name,
-        sheet.size,
-        sheet.thickness,
-        BOTTOM - preset.machine.overcut,
-        whole.take(~whole.rapid),
-        sheet.screws,
-        sheet.tabs,
-        faults(findings, sheet.name, result.runs),
-        preset.holding.fasteners,
-        False,
-    )
+def _scenes(
+    sheet: Sheet, result: SheetResult, findings: Sequence[Finding], preset: Preset
+) -> Iterator[Scene]:
+    """What pictures of the sheet show; a sheet that is turned over has one for each side, as it lies then."""
+    for first in (True, False) if sheet.flip is not None else (False,):
+        runs = [r for r in result.runs if is_before(r, sheet) == first]
+        side = "" if sheet.flip is None else ", first side" if first else ", second side"
+        whole = joined([r.sweeps for r in runs])
+        yield Scene(
+            f"{sheet.name}{side}",
+            sheet.size,
+            sheet.thickness,
+            BOTTOM - preset.machine.overcut,
+            whole.take(~whole.rapid),
+            turned_screws(sheet) if first else sheet.screws,
+            () if first else sheet.tabs,
+            faults(findings, sheet.name, runs, of_parts=not first),
+            preset.holding.fasteners,
+            False,
+        )
 
 
 def _smallest(sheet: Sheet, batches: Sequence[Batch]) -> float:
@@ -142,6 +148,9 @@ def _left_out(
         for s, r in zip(posted, results, strict=True)
         if not r.complete
     ]
+    over = [s.name for s in posted if s.flip is not None]
+    if over:
+        out.append(f"how exactly {', '.join(over)} lies on its pins again when it was turned over")
     missing = [p.name for p in plan.panels if p.name not in parts]
     if missing:
         out.append(f"the joints of parts that were not recovered: {', '.join(missing)}")

@@ -27,6 +27,8 @@ declare(
     proof__screw_in_part="a hold-down screw goes through the wood of a part",
     proof__spot_missing="a screw has no spot mark, or a mark has no screw",
     proof__spot_depth="a spot mark has not its planned depth",
+    proof__pin="a registration pin's hole is missing, or not where, as wide or as deep as planned",
+    proof__pin_hit="a bit runs into a registration pin",
     proof__rapid_in_wood="a rapid move goes through wood or too near above it",
     proof__overcut="a program cuts deeper into the spoilboard than the preset allows",
     proof__table_hit="a program reaches the machine's table",

@@ -57,15 +57,32 @@ def compare(
     return findings, Worst(places[0].depth, f"{sheet}, {t.name}, at {places[0].at}")
 
 
+def compare_pockets(r: Recovered, near: Maps, sheet: str) -> tuple[list[Finding], Worst]:
+    """The same of the pockets alone, for the side that was cut before the sheet was turned over."""
+    places = sorted(_in_pockets(r, near, []), key=lambda d: (-round(d.depth, 4), d.at))
+    wrong = [(*_what(r.target, d), d.at) for d in places if d.depth > TOLERANCE]
+    first = {code: (message, at) for code, message, at in reversed([*floors(r), *wrong])}
+    findings = [
+        part_finding(code, r.target, sheet, f"{message} (underside)", at)
+        for code, (message, at) in sorted(first.items())
+    ]
+    name = r.target.name
+    return findings, Worst(places[0].depth, f"{sheet}, {name}, at {places[0].at}") if places else Worst()
+
+
 def _deviations(r: Recovered, near: Maps) -> list[Deviation]:
     """Deviations at every height that matters; floors of wrong depth are told elsewhere."""
+    return _in_pockets(r, near, deviations(r.foot, r.expected.foot, r.target.wood_at(0.0)))
+
+
+def _in_pockets(r: Recovered, near: Maps, places: list[Deviation]) -> list[Deviation]:
+    """The places, and those at the heights of the floors."""
     t = r.target
     told = [
         f.region.buffer(0.2)
         for f, m in zip(t.floors, r.floors, strict=True)
         if m is None or depth_error(f, m)
     ]
-    places = deviations(r.foot, r.expected.foot, t.wood_at(0.0))
     for height in heights(t):
         wood = wood_at(r, near, height)
         if wood is not r.foot or any(f.height < height for f in t.floors):

@@ -10,8 +10,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from flatwright.findings import Finding
-from flatwright.plan import Sheet
+from flatwright.plan import Flip, Sheet
 from flatwright.presets.model import Preset
+from flatwright.proof.over import flip_of, in_pins
 from flatwright.proof.programs import ANEW, Run
 from flatwright.proof.speeds import ABOVE, check_speeds, more_like_it
 
@@ -25,7 +26,7 @@ def check_machine(run: Run, sheet: Sheet, preset: Preset) -> list[Finding]:
         *check_speeds(run, sheet, preset),
         *_rapids(run, sheet),
         *unplaced(run),
-        *depth(run, preset),
+        *depth(run, preset, flip=flip_of(run, sheet)),
         *_travel(run, preset),
         *_end(run, sheet, preset),
     ]
@@ -62,14 +63,18 @@ def unplaced(run: Run) -> Iterator[Finding]:
             return
 
 
-def depth(run: Run, preset: Preset, remedy: str = ANEW) -> Iterator[Finding]:
-    """Cuts below the overcut, and into the table."""
+def depth(run: Run, preset: Preset, remedy: str = ANEW, flip: Flip | None = None) -> Iterator[Finding]:
+    """Cuts below the overcut, and into the table; at the pins of a `flip` (where the file has them) as deep
+    as these go."""
     s, machine = run.sweeps, preset.machine
     low = s.lowest()
-    deep = np.unique(s.motion[low < -machine.overcut - DEEPER])
+    wrong = low < -machine.overcut - DEEPER
+    if flip is not None:
+        wrong &= ~((low >= -flip.depth - DEEPER) & in_pins(s, flip))
+    deep = np.unique(s.motion[wrong])
     if not len(deep):
         return
-    worst = -float(low.min())
+    worst = -float(low[wrong].min())
     line = run.line(int(deep[0]))
     table = worst >= machine.spoilboard
     lies = f"the table lies under {machine.spoilboard:.2f} mm of it"

@@ -32,7 +32,8 @@ class Recovered:
 
     `foot` is its wood in plan, tabs and pockets aside; `floors` match the target's, None where
     nothing was cut; `layers` (from, to, wood) from the bed to the top; `parted` is the map that cut the
-    foot out, None where it was cut out by more than one.
+    foot out, None where it was cut out by more than one; `hung` are the heights of floors that were cut
+    from the other side, before the sheet was turned over.
     """
 
     target: Target
@@ -42,6 +43,7 @@ class Recovered:
     floors: tuple[Measured | None, ...]
     layers: tuple[tuple[float, float, BaseGeometry], ...]
     parted: BaseGeometry | None = None
+    hung: tuple[float, ...] = ()
 
 
 def recover(t: Target, e: Expected, near: Maps, sheet_area: BaseGeometry, through: float) -> Recovered | None:
@@ -55,7 +57,7 @@ def recover(t: Target, e: Expected, near: Maps, sheet_area: BaseGeometry, throug
         deep = _deep_pockets(t, near, gone, level, through).intersection(e.outer)
         foot = _component(area.difference(gone).union(deep), area, e)
         if foot is not None:
-            floors = tuple(_floor(f, r, near, t.top) for f, r in zip(t.floors, e.reach, strict=True))
+            floors = tuple(floor_of(f, r, near, t.top) for f, r in zip(t.floors, e.reach, strict=True))
             part = Recovered(t, e, level, foot, floors, (), gone if deep.is_empty else None)
             return replace(part, layers=_layers(part, near))
     return None
@@ -92,7 +94,7 @@ def _component(wood: BaseGeometry, area: BaseGeometry, e: Expected) -> BaseGeome
     return None if best.intersects(rim) and not e.foot.intersects(rim) else best
 
 
-def _floor(f: Floor, reach: BaseGeometry, near: Maps, top: float) -> Measured | None:
+def floor_of(f: Floor, reach: BaseGeometry, near: Maps, top: float) -> Measured | None:
     """The lowest height that any path has inside a pocket, and the one at which it is clear."""
     inner = reach.buffer(-0.1)
     if inner.is_empty:

@@ -98,18 +98,21 @@ def _coarse(s: Sweeps, level: float) -> BaseGeometry:
     return shapely.union_all(shapes).simplify(FINE / 2) if shapes else shapely.Polygon()
 
 
-def faults(findings: Sequence[Finding], sheet: str | None, runs: Iterable[Run]) -> tuple[Fault, ...]:
-    """The findings on a sheet that have a place, numbered as in the list."""
+def faults(
+    findings: Sequence[Finding], sheet: str | None, runs: Iterable[Run], of_parts: bool = True
+) -> tuple[Fault, ...]:
+    """The findings on a sheet that have a place, numbered as in the list: those at lines of the files, and
+    with `of_parts` those at places of the sheet as the plan draws it."""
     by_file = {run.program.file: run for run in runs}
     out = []
     for number, f in enumerate(findings, 1):
-        if f.sheet == sheet and (at := _place(f, by_file)) is not None:
+        if f.sheet == sheet and (at := _place(f, by_file, of_parts)) is not None:
             out.append(Fault(number, at, f.severity))
     return tuple(out)
 
 
-def _place(f: Finding, runs: dict[str, Run]) -> tuple[float, float] | None:
-    written = _AT.search(f.where)
+def _place(f: Finding, runs: dict[str, Run], of_parts: bool) -> tuple[float, float] | None:
+    written = _AT.search(f.where) if of_parts else None
     if written:
         return (float(written[1]), float(written[2]))
     line = _LINE.match(f.where)

@@ -19,7 +19,9 @@ from flatwright.proof.entries import check_entries
 from flatwright.proof.held import check_order
 from flatwright.proof.loose import check_waste
 from flatwright.proof.machine import check_machine
+from flatwright.proof.over import is_before, turned_over
 from flatwright.proof.passes import check_passes
+from flatwright.proof.pins import check_pins
 from flatwright.proof.programs import Run, load
 from flatwright.proof.recover import MARGIN, Recovered, recover
 from flatwright.proof.removal import Maps
@@ -28,6 +30,7 @@ from flatwright.proof.stickout import check_clamps, check_collet, check_length
 from flatwright.proof.sweeps import Sweeps, joined
 from flatwright.proof.tabs import check_tabs, kerfs
 from flatwright.proof.target import Expected, Target, expected, grown, target
+from flatwright.proof.underside import join, stray
 
 BOTTOM = 0.05  # mm above the planned depth of through cuts, at which they must be open
 WASTE = 1.0  # mm beside a part's kerf that a path may still run
@@ -60,37 +63,60 @@ def check_sheet(
             runs.append(run)
             findings += check_machine(run, sheet, preset)
             findings += [*check_length(run, sheet.thickness, preset), *check_clamps(run, preset)]
-    spots = [r for r in runs if r.program.kind == "spots"]
-    cuts = [r for r in runs if r.program.kind == "cut"]
     complete = len(runs) == len(sheet.programs)
+    first, second = _sides(plan, sheet, runs)
     if complete:
+        spots = [r for r in (*first.runs, *second.runs) if r.program.kind == "spots"]
         findings += check_spots(spots, sheet, preset, smallest)
-    for run in cuts:
-        findings += check_heads(run, sheet, preset)
-        findings += check_collet(run, sheet.thickness, sheet.screws, preset)
-    whole = joined([r.sweeps for r in cuts])
-    targets = [target(plan.panel(p.panel), p, sheet) for p in sheet.placements]
-    findings += check_parts(sheet, targets)
-    findings += check_passes(cuts, whole, sheet, preset)
-    findings += check_entries(cuts, whole, _showing(targets, whole), sheet, preset)
+    findings += check_parts(sheet, second.targets)
+    for side in (first, second):
+        for run in side.cuts:
+            findings += check_heads(run, sheet, preset)
+            findings += check_collet(run, sheet.thickness, sheet.screws, preset)
+        findings += check_passes(side.cuts, side.whole, sheet, preset)
+        findings += check_entries(side.cuts, side.whole, side.showing(), sheet, preset)
     if not complete:
         return SheetResult(tuple(findings), tuple(runs), {}, (), False)
-    parts, worst, found = _parts(sheet, targets, preset, whole, cuts)
+    findings += check_pins(first.cuts, second.cuts, sheet)
+    parts, worst, found = _parts(sheet, first, second, preset)
     findings += found
-    findings += _strays(sheet, targets, cuts)
+    findings += _strays(sheet, second.targets, second.cuts)
+    findings += [f for run in first.cuts for f in stray(run, sheet, first.targets)]
     if "vacuum" not in preset.holding.method:
-        findings += check_waste(sheet, parts, whole, BOTTOM - preset.machine.overcut)
+        findings += check_waste(sheet, parts, second.whole, BOTTOM - preset.machine.overcut)
     return SheetResult(tuple(findings), tuple(runs), parts, worst, True)
 
 
-def _showing(targets: Sequence[Target], whole: Sweeps) -> BaseGeometry:
-    """Parts whose show face is up, with their kerfs."""
-    kerf = 2 * float(whole.radius.max()) if len(whole) else 0.0
-    return shapely.union_all([t.outer.buffer(kerf) for t in targets if t.shows])
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """What runs while the sheet lies one way, all places on the sheet as the plan draws it."""
+
+    runs: list[Run]
+    cuts: list[Run]
+    whole: Sweeps
+    targets: list[Target]
+
+    def showing(self) -> BaseGeometry:
+        """Parts whose show face is up then, with their kerfs."""
+        kerf = 2 * float(self.whole.radius.max()) if len(self.whole) else 0.0
+        return shapely.union_all([t.outer.buffer(kerf) for t in self.targets if t.shows])
+
+
+def _sides(plan: Plan, sheet: Sheet, runs: Sequence[Run]) -> tuple[_Side, _Side]:
+    """What runs before the sheet is turned over (nothing if it never is), and what runs after it."""
+    before = [turned_over(r, sheet) for r in runs if is_before(r, sheet)]
+    after = [r for r in runs if not is_before(r, sheet)]
+    return _side(plan, sheet, before, True), _side(plan, sheet, after, False)
+
+
+def _side(plan: Plan, sheet: Sheet, runs: list[Run], below: bool) -> _Side:
+    cuts = [r for r in runs if r.program.kind == "cut"]
+    targets = [target(plan.panel(p.panel), p, sheet, below) for p in sheet.placements]
+    return _Side(runs, cuts, joined([r.sweeps for r in cuts]), targets)
 
 
 def _parts(
-    sheet: Sheet, targets: Sequence[Target], preset: Preset, whole: Sweeps, cuts: Sequence[Run]
+    sheet: Sheet, first: _Side, second: _Side, preset: Preset
 ) -> tuple[dict[str, Recovered], tuple[Worst, ...], list[Finding]]:
     """Every placed panel, recovered and compared."""
     area = shapely.box(0.0, 0.0, *sheet.size)
@@ -99,27 +125,33 @@ def _parts(
     worst: list[Worst] = []
     vacuum = "vacuum" in preset.holding.method
     findings: list[Finding] = []
+    whole = second.whole
     widest = float(whole.radius.max()) if len(whole) else 0.0
-    for t in targets:
-        near = Maps(whole.near(grown(t.outer.bounds, 2 * widest + MARGIN)))
+    for t, below in zip(second.targets, first.targets, strict=True):
+        around = grown(t.outer.bounds, 2 * widest + MARGIN)
+        near = Maps(whole.near(around))
         e = expected(t, near.sweeps)
         part = recover(t, e, near, area, through)
         if part is None:
             findings.append(_missing(t, sheet))
             continue
-        parts[t.name] = part
         beside = kerfs(t, e)
         found, deepest = compare(part, near, beside, sheet.name, area, through)
-        tabs = list(check_tabs(t, beside, near, sheet.name))
-        findings += [*found, *tabs]
         worst.append(deepest)
+        found += check_tabs(t, beside, near, sheet.name)
+        if sheet.flip is not None:
+            part, more, deepest = join(part, below, Maps(first.whole.near(around)), beside, sheet.name)
+            worst.append(deepest)
+            found += more
+        parts[t.name] = part
+        findings += found
         thin = sheet.skin > 0.0 and _cut_free(t, e, near, area, sheet.skin - BOTTOM)
         if thin:
             message = f"its skin of {sheet.skin:g} mm is cut through"
             findings.append(part_finding("proof.skin-missing", t, sheet.name, message, _middle(t)))
-        held = bool(t.tabs) and not any(f.code == "proof.tab-missing" for f in tabs)
+        held = bool(t.tabs) and not any(f.code == "proof.tab-missing" for f in found)
         held = held or (sheet.skin > 0.0 and not thin)
-        findings += check_order(cuts, part, near, held, sheet, through, vacuum)
+        findings += check_order(second.cuts, part, near, held, sheet, through, vacuum)
     return parts, tuple(worst), findings
 
 

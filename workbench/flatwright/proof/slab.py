@@ -77,28 +77,35 @@ def recovered(r: Recovered, thickness: float | None = None, *, from_bed: bool = 
     """The part that the programs leave, back in its panel's frame.
 
     With a `thickness` the part that they leave of such a board: floors keep their height above the
-    bed (`from_bed`), else their depth from the top. The frame's plane stays where it is.
+    bed (`from_bed`), else their depth from the top; those that were cut with the other face up do the
+    opposite. The frame's plane stays where it is.
     """
     panel, t = r.target.panel, r.target.top if thickness is None else thickness
     matrix = to_panel(r.target.placement)
     layers = []
-    for low, high, wood in stretched(r.layers, t - r.target.top, from_bed=from_bed):
+    for low, high, wood in stretched(r.layers, t - r.target.top, from_bed=from_bed, hung=r.hung):
         a, b = (t - high, t - low) if r.target.placement.flipped else (low, high)
         layers.append(Layer(a, b, affine_transform(wood, matrix)))
     return Slab(panel.name, panel.frame, t, tuple(sorted(layers, key=lambda x: x.low)))
 
 
 def stretched(
-    layers: Sequence[tuple[float, float, BaseGeometry]], by: float, *, from_bed: bool
+    layers: Sequence[tuple[float, float, BaseGeometry]],
+    by: float,
+    *,
+    from_bed: bool,
+    hung: Sequence[float] = (),
 ) -> list[tuple[float, float, BaseGeometry]]:
     """Layers (from, to, wood) of a board that is thicker by so much: the top one grows when floors keep
-    their height from the bed, else the lowest.
+    their height from the bed, else the lowest; `hung` are heights of floors cut from the other side.
 
     >>> [x[:2] for x in stretched([(0, 8, None), (8, 12, None)], 0.5, from_bed=True)]
     [(0, 8), (8, 12.5)]
+    >>> [x[:2] for x in stretched([(0, 4, None), (4, 12, None)], 0.5, from_bed=True, hung=[4])]
+    [(0, 4.5), (4.5, 12.5)]
     """
     top = layers[-1][1]
-    moved = {z: z + by if z == top or (z > 0.0 and not from_bed) else z for _, z, _ in layers}
+    moved = {z: z + by if z == top or (z > 0.0 and (z in hung) == from_bed) else z for _, z, _ in layers}
     return [(moved.get(low, low), moved[high], wood) for low, high, wood in layers]
 
 

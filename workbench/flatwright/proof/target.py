@@ -30,7 +30,8 @@ class Floor:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Target:
-    """A placed panel; `underside` numbers the pockets that face the bed. Heights from the bed."""
+    """A placed panel; `underside` numbers the pockets that face the bed and are never cut. Heights from
+    the bed; `below`: as the sheet lies before it is turned over, with the face up that is down later."""
 
     panel: Panel
     placement: Placement
@@ -40,6 +41,7 @@ class Target:
     floors: tuple[Floor, ...]
     underside: tuple[int, ...]
     tabs: tuple[Tab, ...]
+    below: bool = False
 
     @property
     def name(self) -> str:
@@ -48,7 +50,7 @@ class Target:
     @property
     def shows(self) -> bool:
         """True when the face that is up is a show face."""
-        return self.panel.show in ("both", "-n" if self.placement.flipped else "+n")
+        return self.panel.show in ("both", "-n" if self.placement.flipped != self.below else "+n")
 
     def wood_at(self, height: float) -> BaseGeometry:
         """The planned wood at a height, every corner as drawn."""
@@ -90,14 +92,15 @@ class Expected:
         return without(self.foot, gone)
 
 
-def target(panel: Panel, placement: Placement, sheet: Sheet) -> Target:
-    """Where the panel's loops lie on the sheet."""
-    up = "-n" if placement.flipped else "+n"
+def target(panel: Panel, placement: Placement, sheet: Sheet, below: bool = False) -> Target:
+    """Where the panel's loops lie on the sheet; `below` with the pockets of the side that is cut first."""
+    up = "-n" if placement.flipped != below else "+n"
     floors = [
         Floor(k, polygon(placed(p.outline, placement).ccw()), sheet.thickness - p.depth)
         for k, p in enumerate(panel.pockets)
         if p.side == up
     ]
+    never = () if sheet.flip else tuple(k for k, p in enumerate(panel.pockets) if p.side != up)
     return Target(
         panel,
         placement,
@@ -105,8 +108,9 @@ def target(panel: Panel, placement: Placement, sheet: Sheet) -> Target:
         polygon(placed(panel.outline, placement).ccw()),
         tuple(polygon(placed(h, placement).ccw()) for h in panel.holes),
         tuple(floors),
-        tuple(k for k, p in enumerate(panel.pockets) if p.side != up),
+        never,
         tuple(t for t in sheet.tabs if t.panel == panel.name),
+        below,
     )
 
 
@@ -123,8 +127,12 @@ def expected(t: Target, s: Sweeps) -> Expected:
     radii = tuple(cutters.radii([h.exterior for h in t.holes], t.top / 2))
     holes = tuple(opened_each(t.holes, radii))
     foot = without(outer, holes)
-    reach = tuple(_reach(t, f, foot, cutters) for f in t.floors)
-    return Expected(outer, foot, radius, holes, radii, reach)
+    return Expected(outer, foot, radius, holes, radii, reaches(t, foot, cutters))
+
+
+def reaches(t: Target, foot: BaseGeometry, cutters: Cutters) -> tuple[BaseGeometry, ...]:
+    """What the bits can clear of each floor, in wood of the shape `foot`."""
+    return tuple(_reach(t, f, foot, cutters) for f in t.floors)
 
 
 def _reach(t: Target, floor: Floor, foot: BaseGeometry, cutters: Cutters) -> BaseGeometry:

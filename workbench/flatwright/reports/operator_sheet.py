@@ -81,7 +81,8 @@ def _overview(plan: Plan, numbers: Sequence[Setup], context: Context) -> Markup:
     refused = [s.name for s in plan.sheets if not s.programs]
     rows = []
     for sheet, n in zip(plan.sheets, numbers, strict=True):
-        state = "ready" if sheet.programs else tag("b", "REFUSED: do not cut")
+        ready = "ready, both sides" if sheet.flip else "ready"
+        state = ready if sheet.programs else tag("b", "REFUSED: do not cut")
         counts = [str(len(k)) for k in (sheet.placements, sheet.tabs, sheet.screws, sheet.programs)]
         rows.append([sheet.name, n.name, context.lengths.size(sheet.size), *counts, state])
     heads = ["Sheet", "Board", "Size", "Parts", "Tabs", "Screws", "Files", "State"]

@@ -12,13 +12,15 @@ from flatwright.plan import PlanBoard, Sheet
 from flatwright.presets.model import Fasteners, Machine
 
 SPOILBOARD_LEFT = 3.0  # mm of spoilboard that stay below a screw's point: the table is never touched
+DOWEL_SUNK = 1.0  # mm that a dowel stays below the board's top: bits pass over it
 AIR = 10.0  # mm between the bit and the board in a dry run
 ROUND_UP = 5.0  # mm: the dry run's lift is a round number
 
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """Lengths in mm. `thickness` is what the programs count with; `nominal` None: a board nobody knows."""
+    """Lengths in mm. `thickness` is what the programs count with; `nominal` None: a board nobody knows;
+    `longest_dowel` 0: the sheet is not turned over."""
 
     name: str
     nominal: float | None
@@ -26,6 +28,7 @@ class Setup:
     readings: tuple[float, ...]
     screw_length: float
     longest_screw: float
+    longest_dowel: float
     dry_run_lift: float
 
     @property
@@ -50,7 +53,8 @@ def setup(sheet: Sheet, boards: Iterable[PlanBoard], fasteners: Fasteners, machi
     thinnest = min(readings, default=sheet.thickness)
     thickest = max(readings, default=sheet.thickness)
     deepest_bite = machine.spoilboard - SPOILBOARD_LEFT
-    lift = thickest + machine.overcut + AIR
+    deepest = max(machine.overcut, sheet.flip.depth if sheet.flip else 0.0)
+    lift = thickest + deepest + AIR
     return Setup(
         name=sheet.board or "board without a name",
         nominal=None if board is None else board.nominal,
@@ -58,5 +62,6 @@ def setup(sheet: Sheet, boards: Iterable[PlanBoard], fasteners: Fasteners, machi
         readings=readings,
         screw_length=sheet.thickness + min(fasteners.bite, deepest_bite),
         longest_screw=thinnest + deepest_bite,
+        longest_dowel=thinnest + sheet.flip.depth - DOWEL_SUNK if sheet.flip else 0.0,
         dry_run_lift=math.ceil(round(lift, 4) / ROUND_UP) * ROUND_UP,
     )

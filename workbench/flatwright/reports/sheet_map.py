@@ -47,14 +47,16 @@ class _Scale:
         return on_paper * self.mm
 
 
-def sheet_map(plan: Plan, sheet: Sheet, park: Point, lengths: Lengths) -> Markup:
-    """The map as one SVG element. Parts bear their number on the sheet (from 1) and their name."""
+def sheet_map(plan: Plan, sheet: Sheet, park: Point, lengths: Lengths, side: str = "") -> Markup:
+    """The map as one SVG element, of one `side` if the sheet has two. Parts bear their number on the sheet
+    (from 1) and their name."""
     scale = _Scale(max(sheet.size[0] / (PAPER[0] - 2 * MARGIN), sheet.size[1] / (PAPER[1] - 2 * MARGIN)))
     content = [
         svg.path([rectangle(0.0, 0.0, *sheet.size)], class_="sheet", stroke_width=scale(0.5)),
         *(_part(plan.panel(p.panel), p, i + 1, scale) for i, p in enumerate(sheet.placements)),
         *(_tab(t.x, t.y, t.angle, t.length, scale) for t in sheet.tabs),
         *(_screw((w.x, w.y), i + 1, scale) for i, w in enumerate(sheet.screws)),
+        *(_pin((p.x, p.y), scale) for p in (sheet.flip.pins if sheet.flip else ())),
         _origin(scale),
         _sizes(sheet, scale, lengths),
         _grain(sheet, scale),
@@ -64,7 +66,7 @@ def sheet_map(plan: Plan, sheet: Sheet, park: Point, lengths: Lengths) -> Markup
     box = (-edge, -sheet.size[1] - edge, sheet.size[0] + 2 * edge, sheet.size[1] + 2 * edge)
     return tag(
         "svg",
-        tag("title", f"Map of {sheet.name}"),
+        tag("title", f"Map of {sheet.name}{side}"),
         *content,
         class_="map",
         xmlns="http://www.w3.org/2000/svg",
@@ -138,6 +140,12 @@ def _tab(x: float, y: float, angle: float, length: float, scale: _Scale) -> Mark
 def _screw(at: Point, number: int, scale: _Scale) -> Markup:
     disc = svg.circle(at, scale(1.7), class_="white", stroke_width=scale(0.3))
     return tag("g", disc, svg.words(str(number), at, scale(2.1), font_weight="bold"))
+
+
+def _pin(at: Point, scale: _Scale) -> Markup:
+    """A dowel: a black disc in a ring."""
+    ring = svg.circle(at, scale(1.9), class_="white", stroke_width=scale(0.3))
+    return tag("g", tag("title", "pin"), ring, svg.circle(at, scale(1.0), class_="solid"))
 
 
 def _origin(scale: _Scale) -> Markup:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from flatwright.cutting.moves import OperationKind, SheetProgram
 from flatwright.findings import Finding, by_severity
 from flatwright.holding.keep_outs import clamps
-from flatwright.plan import Plan, Program, Sheet
+from flatwright.plan import Flip, Plan, Program, Sheet
 from flatwright.presets.model import Preset
 from flatwright.reports.figures import figures_table, running_time, screw_pull
 from flatwright.reports.lengths import Lengths
@@ -19,6 +19,7 @@ from flatwright.reports.markup import Markup, join, table, tag
 from flatwright.reports.setup import Setup
 from flatwright.reports.sheet_map import face_up, sheet_map
 from flatwright.reports.steps import BIT_NAMES, file_name, steps
+from flatwright.turned import turned
 
 HASH_SHOWN = 12  # first characters of a program's SHA-256
 PART_COLUMNS, SCREW_COLUMNS = 2, 3  # tables side by side
@@ -32,6 +33,9 @@ LEGEND = (
     "White: parts, numbered as in the list. Grey: waste. Dashed: pocket. Black bar: tab. "
     "Number in a circle: screw. Arrow with two heads: face grain. ▲ show face up, ▽ show face down."
 )
+
+
+PIN_LEGEND = " Black disc in a ring: registration pin. Thin dashed line: pocket in the face that is down."
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +64,12 @@ def refusal(sheet: Sheet, findings: Sequence[Finding]) -> list[Finding]:
 def sheet_page(sheet: Sheet, numbers: Setup, findings: Sequence[Finding], context: Context) -> Markup:
     """One section that begins on a new page."""
     preset, lengths = context.preset, context.lengths
-    drawn = sheet_map(context.plan, sheet, preset.machine.park, lengths)
     form = tag("p", f"Operator sheet · {context.title}", class_="form")
     head = [form, tag("h2", f"{sheet.name}: {numbers.name}"), _setup(sheet, numbers, context)]
-    plan_of_it = [drawn, tag("p", LEGEND, class_="legend")]
+    plan_of_it = [
+        _maps(sheet, context),
+        tag("p", LEGEND + (PIN_LEGEND if sheet.flip else ""), class_="legend"),
+    ]
     if not sheet.programs:
         form_and_name, set_up = head[:2], head[2]
         refused = _refused(sheet, findings)
@@ -71,6 +77,23 @@ def sheet_page(sheet: Sheet, numbers: Setup, findings: Sequence[Finding], contex
     figures = figures_table(sheet, preset, lengths)
     rest = [_programs(sheet, context), figures, _parts(sheet, context), _screws(sheet, context)]
     return tag("section", *head, *plan_of_it, *rest, _steps(sheet, numbers, context))
+
+
+def _maps(sheet: Sheet, context: Context) -> Markup:
+    """The map; of a sheet that is turned over one for each side, as it lies then."""
+    plan, park, lengths = context.plan, context.preset.machine.park, context.lengths
+    if sheet.flip is None:
+        return sheet_map(plan, sheet, park, lengths)
+    lying = turned(sheet, sheet.flip.axis)
+    sides = [
+        ("Side 1: cut first, the sheet lies like this", lying),
+        ("Side 2: after the sheet was turned", sheet),
+    ]
+    drawn = [
+        [tag("h3", head), sheet_map(plan, one, park, lengths, f", side {k}")]
+        for k, (head, one) in enumerate(sides, 1)
+    ]
+    return join([piece for pieces in drawn for piece in pieces])
 
 
 def _refused(sheet: Sheet, findings: Sequence[Finding]) -> Markup:
@@ -112,6 +135,8 @@ def _setup(sheet: Sheet, n: Setup, context: Context) -> Markup:
         ("Clear height", f"{says(machine.clear_height, 1)} over the board and the heads"),
         ("Parking point", f"X {says(machine.park[0], 1)}, Y {says(machine.park[1], 1)}"),
     ]
+    if sheet.flip is not None:
+        rows += _turning(sheet, sheet.flip, n, lengths)
     for k in clamps(context.preset):
         x0, y0, x1, y1 = (says(v, 0) for v in k.corners)
         where = f"X {x0} to {x1}, Y {y0} to {y1}, at most {says(k.height, 0)} high"
@@ -120,6 +145,24 @@ def _setup(sheet: Sheet, n: Setup, context: Context) -> Markup:
         length = f"{says(n.screw_length, 1)} (board + bite), never longer than {says(n.longest_screw, 1)}"
         rows.append((f"{len(sheet.screws)} {context.preset.holding.fasteners.kind}s", length))
     return tag("dl", *(tag("div", tag("dt", k), tag("dd", v)) for k, v in rows), class_="setup")
+
+
+def _turning(sheet: Sheet, flip: Flip, n: Setup, lengths: Lengths) -> list[tuple[str, str]]:
+    """That the sheet is cut from both sides, and the pins that put it back."""
+    says = lengths.says
+    places = "; ".join(f"X {says(p.x, 1)}, Y {says(p.y, 1)}" for p in flip.pins)
+    return [
+        (
+            "Both sides",
+            f"turned over once about its middle line along {flip.axis.upper()}: side 1 first",
+        ),
+        ("Pins", f"{places}: the same places on both sides"),
+        (
+            "Dowels",
+            f"{len(flip.pins)} of {says(flip.diameter)}, no longer than {says(n.longest_dowel, 1)}; their "
+            f"holes go {says(flip.depth)} into the spoilboard",
+        ),
+    ]
 
 
 def _programs(sheet: Sheet, context: Context) -> Markup:
@@ -158,7 +201,8 @@ def what_it_does(program: Program, context: Context) -> str:
     if cut is None:
         return "cuts"
     count = Counter(o.kind for o in cut.operations)
-    found = [f"{name} of {count[k]} part{'' if count[k] == 1 else 's'}" for k, name in ORDER if count[k]]
+    found = ["holes of the pins"] if count["pin"] else []
+    found += [f"{name} of {count[k]} part{'' if count[k] == 1 else 's'}" for k, name in ORDER if count[k]]
     return ", ".join(found)
 
 
@@ -170,7 +214,8 @@ def _parts(sheet: Sheet, context: Context) -> Markup:
         lies = "turned over" if placement.flipped else "as drawn"
         rows.append([str(i + 1), panel.name, face_up(panel, placement) or "–", lies, str(tabs)])
     heads = ["No.", "Part", "Show face", "Lies", "Tabs"]
-    return join([tag("h3", "Parts on this sheet"), _side_by_side(heads, rows, PART_COLUMNS)])
+    side = " (as they lie on side 2)" if sheet.flip else ""
+    return join([tag("h3", f"Parts on this sheet{side}"), _side_by_side(heads, rows, PART_COLUMNS)])
 
 
 def _screws(sheet: Sheet, context: Context) -> Markup:
@@ -181,7 +226,8 @@ def _screws(sheet: Sheet, context: Context) -> Markup:
     rows = [[str(i + 1), *lengths.cells(s.x, 1), *lengths.cells(s.y, 1)] for i, s in enumerate(sheet.screws)]
     heads = ["No.", *lengths.heads("X"), *lengths.heads("Y")]
     pull = tag("p", screw_pull(context.preset, lengths), class_="legend")
-    return join([tag("h3", "Screws"), _side_by_side(heads, rows, SCREW_COLUMNS), pull])
+    side = " (places as on side 2)" if sheet.flip else ""
+    return join([tag("h3", f"Screws{side}"), _side_by_side(heads, rows, SCREW_COLUMNS), pull])
 
 
 def _side_by_side(heads: Sequence[str], rows: Sequence[Sequence[str]], columns: int) -> Markup:

@@ -12,6 +12,8 @@ from flatwright.plan import Program, ProgramBit, Sheet
 from flatwright.presets.model import Preset
 from flatwright.reports.lengths import Lengths
 from flatwright.reports.setup import Setup
+from flatwright.reports.step import Step, count, fastener
+from flatwright.reports.turning import turning
 
 BIT_NAMES = {
     "straight": "straight bit",
@@ -19,14 +21,6 @@ BIT_NAMES = {
     "down-cut": "down-cut bit",
     "compression": "compression bit",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A short order and how it is done."""
-
-    do: str
-    how: str
 
 
 def steps(sheet: Sheet, preset: Preset, numbers: Setup, lengths: Lengths) -> list[Step]:
@@ -64,12 +58,18 @@ def _steps(w: _Writer) -> Iterator[Step]:
         yield _run(program, w)
         if program.kind == "spots":
             yield _drive(w)
+        if w.sheet.flip is not None and program == _last_of_first_side(w.sheet):
+            yield from turning(w.sheet, w.sheet.flip, w.numbers, w.preset, w.lengths)
     yield _free(w)
     yield Step(
         "Watch for fire",
         "Leave the extraction on for a while, clean the bed, look into the dust container. Stay until "
         "nothing can still be smouldering.",
     )
+
+
+def _last_of_first_side(sheet: Sheet) -> Program | None:
+    return next((p for p in reversed(sheet.programs) if p.underside), None)
 
 
 def _check_board(w: _Writer) -> Step:
@@ -91,10 +91,12 @@ def _check_board(w: _Writer) -> Step:
 
 def _lay_down(w: _Writer) -> Step:
     grain = "X" if w.sheet.grain == "length" else "Y"
+    first = "The sheet is cut from both sides and lies as on the map of side 1. " if w.sheet.flip else ""
     how = (
         f"Sweep the bed. Face grain runs along {grain}. The corner marked 0 on the map is the zero of X and "
-        "Y. The show face of parts marked ▲ lies up, that of parts marked ▽ lies down. Clamp the sheet, or "
-        "press it flat with weights, in the grey areas near its edges, away from every line of the map: "
+        f"Y. {first}The show face of parts marked ▲ lies up, that of parts marked ▽ lies down. Clamp the "
+        "sheet, or press it flat with weights, in the grey areas near its edges, away from every line of the "
+        "map: "
     )
     if w.sheet.screws:
         how += "it must touch the bed everywhere while it is spotted."
@@ -141,8 +143,8 @@ def _run(program: Program, w: _Writer) -> Step:
         depth = w.lengths.says(w.preset.holding.fasteners.mark_depth)
         return Step(
             f"Run {name}",
-            f"Extraction on, hand near the stop. It marks {_count(len(w.sheet.screws), 'place')} for "
-            f"{_fastener(w)}s, {depth} deep in the thinnest board of the batch. {end}",
+            f"Extraction on, hand near the stop. It marks {count(len(w.sheet.screws), 'place')} for "
+            f"{fastener(w.preset)}s, {depth} deep in the thinnest board of the batch. {end}",
         )
     return Step(
         f"Run {name}",
@@ -154,7 +156,7 @@ def _drive(w: _Writer) -> Step:
     f, says = w.preset.holding.fasteners, w.lengths.says
     head = f"head no wider than {says(f.head_diameter)}, no higher than {says(f.head_height)}"
     return Step(
-        f"Stop the spindle, hold the motion, drive {_count(len(w.sheet.screws), _fastener(w))}",
+        f"Stop the spindle, hold the motion, drive {count(len(w.sheet.screws), fastener(w.preset))}",
         f"One into each mark and nowhere else: length {says(w.numbers.screw_length, 1)}, never longer than "
         f"{says(w.numbers.longest_screw, 1)}; {head}. Drive until the sheet lies tight on the bed. "
         "Take away clamps that a program comes near. Nothing may be able to start until your hands are out.",
@@ -165,7 +167,7 @@ def _free(w: _Writer) -> Step:
     how = "Spindle stopped, motion held. "
     if w.sheet.tabs:
         how += (
-            f"Cut the {_count(len(w.sheet.tabs), 'tab')} with a chisel or a fine saw, away from the hand "
+            f"Cut the {count(len(w.sheet.tabs), 'tab')} with a chisel or a fine saw, away from the hand "
             "that holds the part. "
         )
     if w.sheet.skin > 0.0:
@@ -175,13 +177,7 @@ def _free(w: _Writer) -> Step:
             "that holds it, and sand its rest off. "
         )
     if w.sheet.screws:
-        how += f"Take the {_fastener(w)}s out. "
+        how += f"Take the {fastener(w.preset)}s out. "
+    if w.sheet.flip is not None:
+        how += "Pull the dowels out of the spoilboard. "
     return Step("Free the parts", f"{how}Mark each part with its name from the map.")
-
-
-def _fastener(w: _Writer) -> str:
-    return "screw" if w.preset.holding.fasteners.kind == "screw" else "composite nail"
-
-
-def _count(n: int, what: str) -> str:
-    return f"{n} {what}" + ("" if n == 1 else "s")

@@ -56,6 +56,7 @@ def _sheet(plan: Plan, sheet: Sheet) -> list[str]:
         _counted(len(sheet.placements), "part"),
         f"yield {100.0 * yield_of(plan, sheet):.1f} %",
         _counted(len(sheet.screws), "screw"),
+        *(["turned over"] if sheet.flip else []),
         files,
     ]
 
