@@ -277,5 +277,5 @@ def test_classes_stored_in_files_keep_their_names() -> None:
     """Files of users hold `module.Class`; these must be importable for ever."""
     from flatwright.host import objects
 
-    for name in ("PanelProxy", "BoardProxy", "LayoutProxy", "ZonesProxy", "HeadsProxy"):
+    for name in ("PanelProxy", "BoardProxy", "LayoutProxy", "FirstSideProxy", "ZonesProxy", "HeadsProxy"):
         assert getattr(objects, name).__module__ == "flatwright.host.objects"
