@@ -8,11 +8,13 @@ from functools import cache
 
 import pytest
 
+from flatwright import steps
 from flatwright.edits.model import Edits, PanelRef, Spot, TabsEdit, TabSpot
+from flatwright.holding.tab_rules import dumps, loads, placed_tabs
 from flatwright.plan import Tab
 from flatwright.run import refusal
 from support.pieces import housing
-from support.planned_work import Work, shown, work_of
+from support.planned_work import Work, shop, shown, work_of
 
 SIDE = (18.0, 200.0, 300.0)  # the box about the side: x its thickness
 
@@ -81,3 +83,17 @@ def test_one_on_an_edge_of_a_joint_is_told_to_be_dressed_and_the_proof_knows() -
     assert "holding.dress-edge" in {f.code for f in done.findings}
     assert [t.dress for t in tabs_of(done, "shelf")].count(True) == 1
     assert "proof.tab-on-joint" not in done.codes()
+
+
+def test_what_tabs_depend_on_survives_being_written_and_gives_the_same_tabs() -> None:
+    panels = shown(housing())
+    known = steps.find_panels
+    steps.find_panels = lambda solids: (list(panels), [])  # type: ignore[assignment]
+    try:
+        done = steps.decide([], shop(), (), steps.Options(engine="built-in"))
+    finally:
+        steps.find_panels = known
+    rules = loads(dumps(done.tab_rules), shop())
+    (sheet,) = done.plan.sheets
+    tabs, _ = placed_tabs(sheet, {p.name: p for p in done.plan.panels}, rules, shop(), {})
+    assert tabs == sheet.tabs

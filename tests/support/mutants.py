@@ -125,9 +125,9 @@ MUTANTS = tuple(
         ),
         (
             "tabs may stand on mating edges",
-            "steps",
-            "self.preset, clear, self.mating, self.tabs)",
-            "self.preset, clear, {}, self.tabs)",
+            "holding.tab_rules",
+            "{n: r.mating for n, r in here.items()}",
+            "{}",
         ),
         # screws
         (

@@ -214,6 +214,21 @@ def relieve_corners(
         edited.change(doc, edits)
 
 
+def place_tabs(
+    doc: Any = None, panel: str = "", tabs: Iterable[Sequence[float | None]] | None = None
+) -> None:
+    """Give a fitted panel, by name, these tabs and no others: (u, v) or (u, v, length, height) each, mm in
+    the panel's own frame, a size of None by the rules; without `tabs` they are left to the rules. They are
+    shown on the sheet at once."""
+    doc = _open_document(doc)
+    from flatwright.host import tabs as host_tabs
+    from flatwright.host.session import transaction
+
+    host_tabs.laid_part(doc, panel)
+    with transaction(doc, "Place Tabs"):
+        host_tabs.put(doc, panel, tabs)
+
+
 def cut_missing_slots(doc: Any = None, cut: bool = True) -> None:
     """Have the slot cut, from the next run on, where boards are drawn through each other without one; with
     `cut` False have such places refused again."""

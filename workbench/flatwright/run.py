@@ -104,7 +104,9 @@ class Run:
         _, more = self._timed(
             "write the model",
             0.70,
-            lambda: model.write_model(self.doc, decision.plan, self.preset, record, decision.zones),
+            lambda: model.write_model(
+                self.doc, decision.plan, self.preset, record, decision.zones, decision.tab_rules
+            ),
         )
         findings = [*findings, *more]
         jobs: dict[str, list[Any]] = {}

@@ -34,13 +34,12 @@ from flatwright.edits.model import Edits
 from flatwright.edits.spots import JointSpot
 from flatwright.edits.tabs import HandTabs
 from flatwright.findings import Finding, UsageError, declare, finding
-from flatwright.geometry.arcs import Segment
 from flatwright.geometry.polygon import region
 from flatwright.holding.keep_outs import check_clamps
 from flatwright.holding.moved import given_up, kept_screws, same_layout
 from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
-from flatwright.holding.tabs import place_tabs
+from flatwright.holding.tab_rules import TabRules, placed_tabs
 from flatwright.holding.without_tabs import skin_left
 from flatwright.holding.zones import screw_zones
 from flatwright.joints.likelihood import with_odds, with_sentences
@@ -82,7 +81,7 @@ class Options:
 class Decision:
     """What the steps decided. `programs` and `zones` by sheet name, `batches` the boards in hand,
     `times` seconds by step, `edits` those to keep, of which some may be `lost`, `spots` what they
-    call each joint of the plan."""
+    call each joint of the plan, `tab_rules` what the tabs of each panel depend on."""
 
     plan: Plan
     programs: Mapping[str, tuple[SheetProgram, ...]]
@@ -93,6 +92,7 @@ class Decision:
     edits: Edits = field(default_factory=Edits)
     lost: Edits = field(default_factory=Edits)
     spots: tuple[JointSpot | None, ...] = ()
+    tab_rules: Mapping[str, TabRules] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -185,18 +185,21 @@ def decide(
     programs: dict[str, tuple[SheetProgram, ...]] = {}
     zones: dict[str, BaseGeometry] = {}
     mating = piece.in_joints()
+    rules = {p.name: TabRules(bits[p.name], tuple(low_edges(p)), mating[p.name]) for p in panels}
     for sheet in sheets:
         with clock.step("hold and cut", 0.60):
             there = (moved or {}).get(sheet.name)
             batch = batches[sheet.board or ""]
-            work = _SheetWork(sheet, plan, bits, mating, preset, batch, tabs, there)
+            work = _SheetWork(sheet, plan, bits, rules, preset, batch, tabs, there)
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
     spots = hand.spots(plan.joints)
     lost = hand.told.lost_edits()
     boards = tuple(batches.values())
-    return Decision(plan, programs, zones, boards, tuple(findings), clock.times, hand.kept, lost, spots)
+    return Decision(
+        plan, programs, zones, boards, tuple(findings), clock.times, hand.kept, lost, spots, rules
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -206,7 +209,7 @@ class _SheetWork:
     sheet: Sheet
     plan: Plan
     bits: Mapping[str, PanelBits]
-    mating: Mapping[str, tuple[Segment, ...]]
+    rules: Mapping[str, TabRules]
     preset: Preset
     batch: Batch
     tabs: Mapping[str, HandTabs]
@@ -215,8 +218,7 @@ class _SheetWork:
     def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
         panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
         low, high = self.batch.smallest, self.batch.largest
-        clear = {n: low_edges(p) for n, p in panels.items()}
-        tabs, findings = place_tabs(self.sheet, panels, self.bits, self.preset, clear, self.mating, self.tabs)
+        tabs, findings = placed_tabs(self.sheet, panels, self.rules, self.preset, self.tabs)
         cuts, found = cut_parts(
             self.sheet, panels, self.bits, self.preset, tabs=tabs, smallest=low, largest=high
         )

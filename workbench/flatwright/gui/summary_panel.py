@@ -12,8 +12,8 @@ import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
 from flatwright.gui import running, task, where
-from flatwright.gui.summary_text import summary_text
-from flatwright.host import edited, remembered
+from flatwright.gui.summary_text import Now, summary_text
+from flatwright.host import edited, outdated, remembered
 from flatwright.plan import Plan
 
 
@@ -40,10 +40,9 @@ class SummaryPanel:
     def _write(self) -> None:
         plan, stale = remembered.plan(self.doc) or Plan(), remembered.stale(self.doc)
         lost = edited.lost_edits(self.doc)
-        count = len(lost.panels) + len(lost.joints) + len(lost.corners)
-        self.form.setHtml(
-            summary_text(plan, self._findings, self._folder, stale, self._ink, self._pale, count)
-        )
+        count = len(lost.panels) + len(lost.joints) + len(lost.corners) + sum(len(e.tabs) for e in lost.tabs)
+        now = Now(stale, outdated.wrong_by_hand(self.doc), count)
+        self.form.setHtml(summary_text(plan, self._findings, self._folder, now, self._ink, self._pale))
 
     def getStandardButtons(self) -> Any:
         """Only a way out."""

@@ -9,7 +9,8 @@ Links: `finding:N` to what finding N is about, `show:WHAT` to the fitted panels 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
 
@@ -19,26 +20,40 @@ from flatwright.host.arranged import DRAWN, FITTED
 from flatwright.plan import Plan, Sheet
 
 
-def summary_text(
-    plan: Plan, findings: Sequence[Finding], folder: Path, stale: str, ink: str, pale: str, lost: int = 0
-) -> str:
-    """The rich text; `ink` and `pale` are the colours of text and of what is less in need of being read.
-    `lost` edits by hand can be forgotten."""
+@dataclass(frozen=True, slots=True)
+class Now:
+    """What has changed since the run: why its result is `stale` ("" if it is not), what is `wrong` by sheet
+    name with screws and tabs that were moved, how many edits by hand are `lost` and can be forgotten."""
+
+    stale: str = ""
+    wrong: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    lost: int = 0
+
+
+def summary_text(plan: Plan, findings: Sequence[Finding], folder: Path, now: Now, ink: str, pale: str) -> str:
+    """The rich text; `ink` and `pale` are the colours of text and of what is less in need of being read."""
     parts = []
-    if stale:
+    if now.stale:
         parts.append(
-            f'<p style="color:{WARNING}"><b>Stale: {escape(stale)}.</b><br>'
+            f'<p style="color:{WARNING}"><b>Stale: {escape(now.stale)}.</b><br>'
             f'<a href="apply:" style="color:{WARNING}">Apply Shop Rules</a> fits it again.</p>'
+        )
+    for name, said in now.wrong.items():
+        text = "<br>".join(escape(_sentence(s)) for s in said)
+        parts.append(
+            f'<p style="color:{ERROR}"><b>{escape(name)} must not be cut.</b><br>{text}<br>'
+            f'<a href="show:{escape(name)}" style="color:{ERROR}">Show {escape(name)}</a></p>'
         )
     joints = _count(len(plan.joints), "joint")
     parts.append(
         f"<p><b>{_count(len(plan.panels), 'panel')}, {joints}, {_count(len(plan.sheets), 'sheet')}</b><br>"
         f"Show: {_views(plan.sheets)}<br>"
-        f"Programs: {_programs(plan.sheets, folder)}</p>"
+        f"Programs: {_programs(plan.sheets, folder, bool(now.stale))}</p>"
     )
-    if lost:
-        forget = f'<a href="forget:">Forget {"it" if lost == 1 else "them"}</a>'
-        parts.append(f"<p>{_count(lost, 'edit')} by hand {'is' if lost == 1 else 'are'} lost. {forget}</p>")
+    if now.lost:
+        forget = f'<a href="forget:">Forget {"it" if now.lost == 1 else "them"}</a>'
+        are = "is" if now.lost == 1 else "are"
+        parts.append(f"<p>{_count(now.lost, 'edit')} by hand {are} lost. {forget}</p>")
     if any(f.code == "joint.collision" for f in findings):
         parts.append(
             '<p>Boards are drawn through each other. <a href="slots:">Cut the slots that are missing</a></p>'
@@ -71,11 +86,13 @@ def _views(sheets: Sequence[Sheet]) -> str:
     return ", ".join(f'<a href="show:{escape(name)}">{escape(name)}</a>' for name in names)
 
 
-def _programs(sheets: Sequence[Sheet], folder: Path) -> str:
+def _programs(sheets: Sequence[Sheet], folder: Path, stale: bool) -> str:
     files = sum(len(s.programs) for s in sheets)
     refused = [s.name for s in sheets if not s.programs]
     link = f'<a href="folder:">{escape(str(folder))}</a>'
     text = f"{_count(files, 'file')} in {link}" if files else "none"
+    if files and stale:
+        text += f'<br><span style="color:{ERROR}">Out of date: do not run them</span>'
     if refused:
         text += f'<br><span style="color:{ERROR}">Refused: {escape(", ".join(refused))}</span>'
     return text

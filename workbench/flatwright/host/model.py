@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import FreeCAD as App
@@ -23,6 +23,7 @@ from shapely.geometry.polygon import orient
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.polygon import parts
+from flatwright.holding.tab_rules import TabRules, dumps
 from flatwright.host import objects, views
 from flatwright.host.result import remove_result
 from flatwright.host.skipping import OURS
@@ -58,11 +59,13 @@ def write_model(
     preset: Preset,
     record: Record,
     zones: Mapping[str, BaseGeometry] | None = None,
+    rules: Mapping[str, TabRules] | None = None,
 ) -> tuple[Any, list[Finding]]:
     """Write a plan into the document in place of an earlier result; the group that holds it.
 
-    `zones` are the screw zones by the sheet's name, sheet coordinates in mm. A finding names
-    each panel that makes no solid; it is left out of its sheet's layout.
+    `zones` are the screw zones by the sheet's name, sheet coordinates in mm, `rules` what the tabs of
+    each panel depend on: without them no tabs are shown. A finding names each panel that makes no
+    solid; it is left out of its sheet's layout.
     """
     remove_result(doc)
     group = empty_result(doc)
@@ -71,6 +74,8 @@ def write_model(
     panel_objects, findings = _write_panels(doc, group, plan.panels)
     for k, sheet in enumerate(plan.sheets):
         members = _write_sheet(doc, group, sheet, panel_objects, preset, (zones or {}).get(sheet.name))
+        if rules is not None and "tabs" in preset.holding.method:
+            members.append(_write_tabs(doc, members[0], sheet, preset, rules))
         if k > 0:
             for member in members:
                 member.Visibility = False
@@ -162,6 +167,18 @@ def _write_sheet(
         if obj is not sketch:
             obj.Proxy.execute(obj)
     return members
+
+
+def _write_tabs(doc: Any, group: Any, sheet: Sheet, preset: Preset, rules: Mapping[str, TabRules]) -> Any:
+    """The object that shows a sheet's tabs."""
+    tabs = _feature(doc, group, objects.TabsProxy, "Tabs", f"Tabs {sheet.name}")
+    here = {p.panel: rules[p.panel] for p in sheet.placements}
+    tabs.RulesJson = dumps(here)
+    tabs.Kerf = max((b.cut for r in here.values() if (b := r.bits.outline) is not None), default=0.0)
+    tabs.Underside = 0.0 if preset.machine.zero == "bed" else -sheet.thickness
+    tabs.TabsJson = objects.plan_text(Plan(sheets=(replace(sheet, programs=()),)))
+    tabs.Proxy.execute(tabs)
+    return tabs
 
 
 def _sketch(doc: Any, group: Any, sheet: Sheet, top: float) -> Any:

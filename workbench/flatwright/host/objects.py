@@ -203,6 +203,24 @@ class HeadsProxy(_Proxy):
         obj.Outside = f"Screw {', '.join(map(str, wrong))}: a bit or a part comes too near" if wrong else ""
 
 
+class TabsProxy(_Proxy):
+    """The tabs of a sheet as they will be cut, across the kerf beside their parts."""
+
+    KIND = "tabs"
+    PROPERTIES = (
+        ("Wrong", "App::PropertyString", "Sheet", "What is wrong with tabs put by hand; empty: nothing", 1),
+        ("WrongParts", "App::PropertyStringList", "Sheet", "The parts whose tabs are wrong", 2),
+        ("TabsJson", "App::PropertyString", "Sheet", "The sheet with these tabs, with every digit", 2),
+        ("RulesJson", "App::PropertyString", "Sheet", "What the tabs of its parts depend on", 2),
+        ("Kerf", "App::PropertyFloat", "Sheet", "Width of the kerf beside the parts, mm", 2),
+        ("Underside", "App::PropertyFloat", "Sheet", "Height of the underside in the machine's zero, mm", 2),
+    )
+
+    def execute(self, obj: Any) -> None:
+        tabs = from_json(json.loads(obj.TabsJson)).sheets[0].tabs
+        obj.Shape = Part.makeCompound([shapes.tab_box(t, obj.Kerf, obj.Underside) for t in tabs])
+
+
 def store_panel(obj: Any, panel: Panel) -> None:
     """Put a panel into the object of a PanelProxy."""
     obj.Thickness, obj.Nominal = panel.thickness, panel.nominal

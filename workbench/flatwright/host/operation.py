@@ -120,6 +120,13 @@ def refuse(obj: Any, reason: str) -> None:
     obj.purgeTouched()
 
 
+def allow(obj: Any) -> None:
+    """Give an operation that was refused its path again."""
+    obj.Refused = ""
+    obj.Proxy.execute(obj)
+    obj.purgeTouched()
+
+
 def is_ours(obj: Any) -> bool:
     """True for an operation that this module made."""
     return isinstance(getattr(obj, "Proxy", None), OperationProxy)

@@ -16,7 +16,7 @@ import Part
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import crossing
-from flatwright.plan import Panel, Placement, Pocket
+from flatwright.plan import Panel, Placement, Pocket, Tab
 
 _SHORTEST = 1e-6  # mm: the kernel makes no edge below its tolerance of 1e-7
 _CLEAR = 1.0  # mm that a pocket's tool stands out of the face, so that no two faces coincide
@@ -100,3 +100,10 @@ def _pocket_tool(pocket: Pocket, thickness: float) -> Any:
     face = outline_face(pocket.outline)
     bottom = thickness - pocket.depth if pocket.side == "+n" else -_CLEAR
     return _extruded(face, bottom, pocket.depth + _CLEAR)
+
+
+def tab_box(tab: Tab, kerf: float, underside: float) -> Any:
+    """A tab as a box on both sides of its part's edge, as wide as the kerf on each."""
+    box = Part.makeBox(tab.length, 2 * kerf, tab.height, App.Vector(-tab.length / 2, -kerf, underside))
+    box.Placement = App.Placement(App.Vector(tab.x, tab.y, 0), App.Rotation(App.Vector(0, 0, 1), tab.angle))
+    return box

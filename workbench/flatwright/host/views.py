@@ -26,9 +26,10 @@ COLOURS: dict[str, Colour] = {
     "board": (0.76, 0.70, 0.60),
     "zones": (0.45, 0.72, 0.48),
     "heads": (0.35, 0.38, 0.42),
+    "tabs": (0.55, 0.33, 0.14),
 }
 
-WRONG = (0.85, 0.10, 0.10)  # screws that a bit would meet
+WRONG = (0.85, 0.10, 0.10)  # screws that a bit would meet, tabs that cannot be cut or hold nothing
 
 # Wood does not shine: by its default FreeCAD 1.0 shows a sheet white when one looks down on it.
 _MATT = {"AmbientColor": (0.2, 0.2, 0.2), "SpecularColor": (0.0, 0.0, 0.0), "Shininess": 0.2}
@@ -40,6 +41,7 @@ ICONS = {
     "board": "sheet",
     "zones": "screws",
     "heads": "screws",
+    "tabs": "place-tabs",
 }
 
 
@@ -58,8 +60,9 @@ class ObjectView:
 
     def updateData(self, obj: Any, name: str) -> None:
         """The host calls this for each property that changes."""
-        if name == "Outside":
-            colour = COLOURS["heads"] if not obj.Outside else WRONG
+        if name in ("Outside", "Wrong"):  # of heads, of tabs
+            kind = getattr(obj, OURS, "")
+            colour = COLOURS.get(kind, WRONG) if not getattr(obj, name) else WRONG
             obj.ViewObject.ShapeMaterial = App.Material(DiffuseColor=colour, **_MATT)
         if name == "Shape":
             with contextlib.suppress(RuntimeError):  # a host without the library for its scene
