@@ -79,6 +79,32 @@ MUTANTS = tuple(
             "s.gap if plain else 0.0",
             "s.gap if plain else -0.3",
         ),
+        # what the plan says of the fit is wrong in the same way as what is cut
+        (
+            "slots over the thickness get the clearance along",
+            FIT,
+            "else c.over_thickness",
+            "else c.along",
+        ),
+        (
+            "clearances along and at floors are halved",
+            FIT,
+            "return _Clearances(name, values, thickness)",
+            "return _Clearances(name, FitClass(values.over_thickness, values.along / 2, values.floor / 2),"
+            " thickness)",
+        ),
+        (
+            "slots are cut for boards 0.1 mm thinner",
+            "joints.slots",
+            "return batch.mean + swelling, None, None",
+            "return batch.mean - 0.1 + swelling, None, None",
+        ),
+        (
+            "boards are taken 0.1 mm thicker than they measure",
+            "boards.assigning",
+            "batch.mean if batch.measured else as_drawn",
+            "batch.mean + 0.1 if batch.measured else as_drawn",
+        ),
         # reliefs
         (
             "no fillet is ever met",

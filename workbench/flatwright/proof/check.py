@@ -12,6 +12,7 @@ from flatwright.plan import Plan, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.alone import check_alone, with_faults
 from flatwright.proof.assembly import assembly, cannot_assemble
+from flatwright.proof.classes import specified, stocks, thicknesses
 from flatwright.proof.compare import Worst
 from flatwright.proof.dry_fit import DryFit, assemble
 from flatwright.proof.extremes import bands, in_words, too_tight, unsure
@@ -44,8 +45,9 @@ def prove(
     findings: list[Finding] = [f for r in results for f in r.findings]
     parts = {name: part for r in results for name, part in r.parts.items()}
     slabs = [recovered(parts[p.name]) for p in plan.panels if p.name in parts]
-    fit = assemble(slabs, plan.joints)
-    findings += fit.findings
+    joints, wrong = specified(plan, stocks(posted, plan.boards, batches), preset.fits)
+    fit = assemble(slabs, joints)
+    findings += [*thicknesses(posted, batches), *wrong, *fit.findings]
     boards = {p.panel: b for s in posted for p in s.placements for b in batches if b.name == s.board}
     from_bed = preset.machine.zero == "bed"
     found = bands(fit.gaps, boards, lambda name, t: recovered(parts[name], t, from_bed=from_bed))

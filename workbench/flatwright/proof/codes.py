@@ -45,6 +45,7 @@ declare(
     proof__drilled_with="a bit that must not drill is plunged into solid wood",
     proof__interference="two assembled parts want the same place",
     proof__gap="a joint's gap is not that of its fit class",
+    proof__thickness="a sheet is planned of another thickness than its board measures",
     proof__insertion_path="a part cannot get into its joint: something is in its way",
     proof__closed_cycle="parts lock each other: no order of assembly puts them together",
 )

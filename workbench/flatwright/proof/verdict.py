@@ -24,7 +24,8 @@ CHECKED = (
     "feeds, pass depths, spindle speeds and cutting lengths against the preset",
     "collets over screw heads, and clamps",
     "inside cut before outside, every part held until its last cut, and no waste that comes loose",
-    "assembled parts: no interference, and the gaps of every joint against its fit class",
+    "assembled parts: no interference, and the gaps of every joint against its class in the preset",
+    "every clearance of the plan against that class and the boards' readings",
     "every gap with the thickest and the thinnest boards that were measured",
     "a free way in for every joint, and an order of assembly",
 )
