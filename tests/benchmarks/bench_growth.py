@@ -85,13 +85,15 @@ def measure(bays: int) -> Row:
     """Panels, joints, reliefs and seconds by step for a wall of that many bays."""
     import FreeCAD
 
-    from flatwright.host.shapes import panel_solid
+    from flatwright.host.shapes import flat_solid, frame_placement, panel_solid
     from flatwright.host.solids import read_solids
 
     doc = FreeCAD.newDocument("Wall")
     for panel in wall(bays, tenons=TENONS):
         o = doc.addObject("Part::Feature", "Board")
-        o.Label, o.Shape = panel.name, panel_solid(panel)
+        drawn = flat_solid(panel)  # each by itself, as drawn in the host: no two share a geometry
+        drawn.Placement = frame_placement(panel.frame)
+        o.Label, o.Shape = panel.name, drawn
     preset = load(path("presets/metric.shop.json"))
     times: dict[str, float] = {}
     forget()

@@ -50,6 +50,7 @@ def unreached(loop: Outline, diameter: float) -> tuple[Unreached, ...]:
     return tuple(Unreached(u.x + x, u.y + y, u.area) for u in found)
 
 
+@lru_cache(maxsize=256)
 def _shape(loop: Outline) -> bytes:
     """The loop's points from its first one on: loops of one shape are looked at once."""
     local: Floats = np.round(loop.points - loop.points[0], 9) + 0.0

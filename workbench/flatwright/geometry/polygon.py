@@ -12,12 +12,16 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as PointShape
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.arcs import FLAT, Point
 from flatwright.geometry.outline import Floats, Outline
+
+Shapes = NDArray[np.object_]
+POLYGON = 3  # shapely's number of the type
 
 CHORD = 0.002  # mm: default distance between a chord and its arc
 _FINE = 1e-5  # mm: the same for a closer look
@@ -99,6 +103,14 @@ def parts(shape: BaseGeometry) -> list[Polygon]:
         return [shape]
     found: list[Polygon] = [p for g in getattr(shape, "geoms", []) for p in parts(g)]
     return sorted(found, key=lambda p: tuple(round(v, 6) for v in p.bounds))
+
+
+def all_parts(shapes: Shapes) -> tuple[Shapes, NDArray[np.int64]]:
+    """The polygons of many geometries, in no stated order, and which of them each is of."""
+    found, of = shapely.get_parts(shapes, return_index=True)
+    found, inner = shapely.get_parts(found, return_index=True)  # of a collection within a collection
+    flat = shapely.get_type_id(found) == POLYGON
+    return found[flat], of[inner][flat]
 
 
 def largest(shape: BaseGeometry) -> Polygon:

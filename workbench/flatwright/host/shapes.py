@@ -8,6 +8,7 @@ That is tens of times faster than cutting slot after slot (tests/benchmarks/benc
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import FreeCAD as App
@@ -67,10 +68,41 @@ def flat_solid(panel: Panel) -> Any:
 
 
 def panel_solid(panel: Panel) -> Any:
-    """The panel's solid at its assembled place."""
-    solid = flat_solid(panel)
+    """The panel's solid at its assembled place. Equal panels share one geometry, each in its own place."""
+    solid = _made(_Form(panel))
+    if solid.ShapeType != "Solid":  # a pocket has cut it in pieces
+        return _placed(solid.copy(), panel)
+    return _placed(solid.Solids[0], panel)
+
+
+def _placed(solid: Any, panel: Panel) -> Any:
     solid.Placement = frame_placement(panel.frame)
     return solid
+
+
+class _Form:
+    """A panel's form: equal to that of another panel if every number is the same."""
+
+    def __init__(self, panel: Panel) -> None:
+        self.panel = panel
+        numbers = [x for o in panel.loops() for x in (o.points, o.bulges)]
+        self.key = (
+            panel.thickness,
+            tuple(len(o) for o in panel.loops()),
+            tuple((p.depth, p.side) for p in panel.pockets),
+            b"".join(x.tobytes() for x in numbers),
+        )
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Form) and self.key == other.key
+
+
+@lru_cache(maxsize=64)
+def _made(form: _Form) -> Any:
+    return flat_solid(form.panel)
 
 
 def laid_placement(placement: Placement, thickness: float, underside: float = 0.0) -> Any:

@@ -51,12 +51,13 @@ class Contact:
 
     def extent(self, direction: Vector) -> tuple[float, float]:
         """Least and greatest coordinate of the common region along a direction."""
-        d = self.points @ direction
-        return float(d.min()), float(d.max())
+        d: list[float] = (self.points @ direction).tolist()
+        return min(d), max(d)
 
     @property
     def centre(self) -> Vector:
-        return np.asarray((self.points.min(axis=0) + self.points.max(axis=0)) / 2, dtype=np.float64)
+        """The middle of the box about the common region, (3,)."""
+        return np.array([(min(x) + max(x)) / 2 for x in self.points.T.tolist()])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -18,13 +18,12 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Frame, Vector
 from flatwright.geometry.outline import Floats
-from flatwright.geometry.polygon import parts
+from flatwright.geometry.polygon import all_parts, parts
 
 PARALLEL = 1e-3  # sine
 FAR = 1e5  # mm: longer than any board
 TOUCH = 1e-4  # mm: wood that only touches a height is not between the heights
 LEAST = 1e-9  # mm²
-POLYGON = 3  # shapely's number of the type
 
 Span = tuple[float, float]
 
@@ -112,10 +111,8 @@ def _strips(
 
 def _spans(rows: NDArray[np.int64], strips: NDArray[np.object_], turn: Floats) -> dict[int, list[Span]]:
     """Per row the stretches along the line of the strip's polygons, joined where they meet."""
-    pieces, of = shapely.get_parts(strips, return_index=True)
-    pieces, inner = shapely.get_parts(pieces, return_index=True)  # a polygon within a collection
-    of = of[inner]
-    large = (shapely.get_type_id(pieces) == POLYGON) & (shapely.area(pieces) > LEAST)
+    pieces, of = all_parts(strips)
+    large = shapely.area(pieces) > LEAST
     pieces, of = pieces[large], of[large]
     if not len(pieces):
         return {}

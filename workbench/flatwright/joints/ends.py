@@ -97,8 +97,8 @@ def _reach(joint: FoundJoint, near: float) -> tuple[float, float]:
 def _in_reach(edge: PlaneFace, line: Vector | None, reach: tuple[float, float]) -> bool:
     if line is None or math.isinf(reach[0]):
         return True
-    d = edge.corners @ line
-    return float(d.min()) > reach[0] and float(d.max()) < reach[1]
+    d: list[float] = (edge.corners @ line).tolist()
+    return min(d) > reach[0] and max(d) < reach[1]
 
 
 @lru_cache(maxsize=256)
@@ -110,5 +110,5 @@ def _hull(outline: Outline) -> BaseGeometry:
 
 def _inside(edge: PlaneFace, panel: Panel, hull: BaseGeometry) -> bool:
     """The edge lies over the panel's outline (in a slot or notch of it)."""
-    u, v, _ = panel.frame.to_plane(edge.corners.mean(axis=0))[0].tolist()
+    u, v, _ = panel.frame.to_plane((edge.corners[0] + edge.corners[2]) / 2)[0].tolist()
     return bool(shapely.contains_xy(hull, u, v))

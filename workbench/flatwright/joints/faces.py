@@ -55,7 +55,7 @@ def plane_faces(index: int, panel: Panel) -> list[PlaneFace]:
     through = [panel.outline, *panel.holes]
     pockets = [(p, p.outline.segments()) for p in panel.pockets]
     edges = [
-        (loop, k, s.part(t0, t1), z0, z1)
+        (loop, k, s if t1 - t0 == 1.0 else s.part(t0, t1), z0, z1)
         for loop, outline in enumerate(through)
         for k, s in enumerate(outline.segments())
         if s.is_line
@@ -138,6 +138,8 @@ def _edge_pieces(
     s: Segment, panel: Panel, pockets: Sequence[tuple[object, list[Segment]]]
 ) -> list[tuple[float, float, float, float]]:
     """(t0, t1, z0, z1): an outline's edge is lower where an open pocket runs out of it."""
+    if not pockets:
+        return [(0.0, 1.0, 0.0, panel.thickness)] if s.chord >= TOUCH < panel.thickness else []
     marks = {0.0, 1.0}
     low: list[tuple[float, float, float, float]] = []
     for pocket, (_, segs) in zip(panel.pockets, pockets, strict=True):

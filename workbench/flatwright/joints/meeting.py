@@ -12,11 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Frame, Vector
-from flatwright.geometry.polygon import parts
+from flatwright.geometry.polygon import Shapes, all_parts
 from flatwright.joints.faces import PlaneFace
 
 LEAST_AREA = 1.0  # mm²
@@ -37,10 +38,18 @@ class Meeting:
 
 def counts(common: BaseGeometry) -> bool:
     """True for a region large enough to bear on."""
-    if common.area < LEAST_AREA:
-        return False
-    x0, y0, x1, y1 = common.bounds
-    return bool(min(x1 - x0, y1 - y0) > LEAST_WIDTH and any(p.area > LEAST_AREA / 2 for p in parts(common)))
+    return bool(large_enough(np.array([common], dtype=object))[0])
+
+
+def large_enough(common: Shapes) -> NDArray[np.bool_]:
+    """The same for many regions."""
+    bounds = shapely.bounds(common)
+    with np.errstate(invalid="ignore"):  # an empty region has no bounds
+        wide = (bounds[:, 2:] - bounds[:, :2]).min(axis=1) > LEAST_WIDTH
+    pieces, of = all_parts(common)
+    bears = np.zeros(len(common), dtype=bool)
+    bears[of[shapely.area(pieces) > LEAST_AREA / 2]] = True
+    return np.asarray((shapely.area(common) >= LEAST_AREA) & wide & bears)
 
 
 def edges_meet(pairs: Sequence[tuple[PlaneFace, PlaneFace]]) -> list[Meeting | None]:
@@ -109,10 +118,11 @@ def lie_on(
     out: list[Meeting | None] = [None] * len(pairs)
     for k in np.flatnonzero(inside & large).tolist():
         out[k] = Meeting(points[k], float(area[k]), whole[k])
-    for k in np.flatnonzero(across & large).tolist():
-        common = shapely.intersection(wood[k], whole[k])
-        if counts(common):
-            out[k] = on_plane(pairs[k][0], frames[k], common)
+    partly = np.flatnonzero(across & large)
+    common = shapely.intersection(wood[partly], whole[partly])
+    bears = large_enough(common)
+    for k, shape in zip(partly[bears].tolist(), common[bears], strict=True):
+        out[k] = on_plane(pairs[k][0], frames[k], shape)
     return out
 
 

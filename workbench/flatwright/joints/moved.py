@@ -14,7 +14,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.geometry.frame import Frame
 from flatwright.geometry.offset import move_edges, split_edges
 from flatwright.geometry.outline import Outline, simplified
-from flatwright.joints.moves import SAME, Moves, resolved
+from flatwright.joints.moves import SAME, Moves
 from flatwright.plan import Panel, Pocket
 
 declare(
@@ -100,11 +100,11 @@ class _Panel:
         cuts: dict[int, list[float]] = {}
         plans: list[list[tuple[float, float]]] = []  # per edge: (fraction where the piece ends, offset)
         for k, s in enumerate(segs):
-            wishes = self.moves.wishes.get((self.i, n, k))
-            if not wishes:
+            found = self.moves.stretches((self.i, n, k))
+            if found is None:
                 plans.append([(1.0, 0.0)])
                 continue
-            stretches, clashes = resolved(wishes)
+            stretches, clashes = found
             for pair in clashes:
                 self._conflict(s, *pair)
             ends = [(x.end / s.length, x.offset) for x in stretches[:-1]] + [(1.0, stretches[-1].offset)]

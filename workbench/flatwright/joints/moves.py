@@ -35,6 +35,9 @@ class Stretch:
     offset: float
 
 
+Resolved = tuple[list[Stretch], list[tuple[int, int]]]  # as `resolved` gives it
+
+
 @dataclass(slots=True)
 class Moves:
     """Outward moves of broad faces, edges and pocket floors, mm, and the way each panel goes as a
@@ -44,6 +47,7 @@ class Moves:
     faces: dict[tuple[int, str], float] = field(default_factory=dict)
     wishes: dict[tuple[int, int, int], list[Wish]] = field(default_factory=dict)
     floors: dict[tuple[int, int], list[Wish]] = field(default_factory=dict)
+    _resolved: dict[tuple[int, int, int], Resolved] = field(default_factory=dict)
 
     def wish(
         self, face: PlaneFace, contact: Contact | None, offset: float, joint: int, loose: bool = False
@@ -53,9 +57,17 @@ class Moves:
             self.floors.setdefault((face.panel, face.loop), []).append(Wish(0.0, 0.0, offset, joint))
             return
         points = face.corners if contact is None else contact.points
-        at = (points - face.start) @ face.along
-        asked = Wish(float(at.min()), float(at.max()), offset, joint, loose)
+        at: list[float] = ((points - face.start) @ face.along).tolist()
+        asked = Wish(min(at), max(at), offset, joint, loose)
         self.wishes.setdefault(face.key, []).append(asked)
+        self._resolved.pop(face.key, None)
+
+    def stretches(self, edge: tuple[int, int, int]) -> Resolved | None:
+        """What is wished of an edge (panel, loop, segment), as `resolved` says; None for nothing."""
+        wishes = self.wishes.get(edge)
+        if wishes and edge not in self._resolved:
+            self._resolved[edge] = resolved(wishes)
+        return self._resolved.get(edge)
 
     def growth(self, face: PlaneFace, contact: Contact) -> float:
         """How far the face moves outward, as part of its panel, at a contact."""
@@ -63,12 +75,12 @@ class Moves:
             return self.faces.get((face.panel, face.side), 0.0)
         if face.kind == "floor":
             return self.floor(face.panel, face.loop, face.side)
-        wishes = self.wishes.get(face.key)
-        if not wishes:
+        found = self.stretches(face.key)
+        if found is None:
             return 0.0
-        along = (contact.points - face.start) @ face.along
-        at = float(along.min() + along.max()) / 2
-        stretches = resolved(wishes)[0]
+        along: list[float] = ((contact.points - face.start) @ face.along).tolist()
+        at = (min(along) + max(along)) / 2
+        stretches = found[0]
         return next((s.offset for s in stretches if at < s.end), stretches[-1].offset)
 
     def floor(self, panel: int, loop: int, side: str) -> float:
@@ -101,7 +113,7 @@ class Moves:
         self.wish(c.b, c, offset, joint, loose)
 
 
-def resolved(wishes: list[Wish]) -> tuple[list[Stretch], list[tuple[int, int]]]:
+def resolved(wishes: list[Wish]) -> Resolved:
     """One offset for the whole edge if all agree; else stretches, parted halfway between contacts
     that differ; and the pairs of joints that want different things of one piece (the larger gap wins).
     Where boards merely touch an edge it stays whole: a step of some tenths is no work for a bit."""

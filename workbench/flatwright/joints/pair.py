@@ -89,10 +89,13 @@ class Pair:
 
     def _spans(self, cheeks: Sequence[Contact]) -> tuple[tuple[int, ...], ...]:
         """For each cheek the panels that its slot takes in, from face to face."""
-        out = []
+        out: list[tuple[int, ...]] = []
         for c in cheeks:
-            others = {d.b.panel for d in cheeks if d.a.panel == c.a.panel}
             body = self.first if c.b.panel in self.first else self.second
+            if len(body) == 1:
+                out.append(body)
+                continue
+            others = {d.b.panel for d in cheeks if d.a.panel == c.a.panel}
             axis = self.scene.panels[body[0]].frame.n
             heights = [float(self.scene.panels[k].centre() @ axis) for k in {c.b.panel, *others}]
             lo, hi = min(heights) - 1e-3, max(heights) + 1e-3

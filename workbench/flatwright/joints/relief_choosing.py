@@ -15,7 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from flatwright.geometry.arcs import Point
+from flatwright.geometry.outline import Floats
 from flatwright.joints.relief_loop import Needs
+from flatwright.joints.relief_place import DIGITS, Place
 from flatwright.joints.relief_rating import WALL, Candidate, wood_between
 from flatwright.presets.model import ReliefRules
 
@@ -91,19 +93,32 @@ def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]
     shapes = [p.options[p.taken].shape for p in some]
     if len(shapes) < 2:
         return {}
-    centres = np.array([s.centre for s in shapes]) + np.array([p.at for p in some])
+    at = np.array([p.at for p in some])
+    centres = np.array([s.centre for s in shapes]) + at
     radii = np.array([s.radius for s in shapes])
     web = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1)) - radii[:, None] - radii[None]
     pairs = np.argwhere(np.triu(web < rules.minimum_web - 1e-6, 1))
-    ends = [(shapes[i].centre, centres[j] - np.array(some[i].at)) for i, j in pairs.tolist()]
-    # reliefs of one slot see each other across it or along its edge, and near ones may run together
-    walls = wood_between(
-        [some[i].needs.place.wood for i in pairs[:, 0].tolist()],
-        np.array([a for a, _ in ends]).reshape(-1, 2),
-        np.array([b for _, b in ends]).reshape(-1, 2),
-    )
+    # reliefs of one slot see each other across it or along its edge, and near ones may run together; the
+    # slots of one panel are often alike, and are looked at once
+    ways = np.concatenate([centres[pairs[:, k]] - at[pairs[:, 0]] for k in (0, 1)], axis=1)
+    places = [some[i].needs.place for i in pairs[:, 0].tolist()]
+    first, which = _alike(places, ways)
+    walls = wood_between([places[k].wood for k in first], ways[first, :2], ways[first, 2:])
     out: dict[_Pick, float] = {}
-    for i, j in pairs[walls > WALL].tolist():
+    for i, j in pairs[walls[which] > WALL].tolist():
         for q in (some[i], some[j]):
             out[q] = min(out.get(q, math.inf), float(web[i, j]))
     return out
+
+
+def _alike(places: Sequence[Place], ways: Floats) -> tuple[list[int], list[int]]:
+    """The ways (n, 4) in places that differ from all before, and for each way which of these it equals."""
+    known: dict[tuple[Place, bytes], int] = {}
+    first: list[int] = []
+    which: list[int] = []
+    for k, (place, way) in enumerate(zip(places, np.round(ways, DIGITS) + 0.0, strict=True)):
+        number = known.setdefault((place, way.tobytes()), len(first))
+        if number == len(first):
+            first.append(k)
+        which.append(number)
+    return first, which

@@ -16,6 +16,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import Outline
 
 LoopKind = Literal["outline", "hole", "pocket"]
+DIGITS = 6  # decimals of mm in which places must agree to be one
 
 
 @dataclass(frozen=True, slots=True, eq=False)

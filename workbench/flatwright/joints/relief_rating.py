@@ -87,13 +87,14 @@ def shown(place: Place, wood: Shapes) -> Floats:
 def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float]:
     """The largest share of what each shape may take of the edges of its corner."""
     touching: dict[tuple[Point, Point], list[tuple[BaseGeometry, float]]] = {}
+    grown = [place.mates.buffer(near, join_style="mitre") for near, _ in ROLES]
     out = []
     for corner, disc in zip(corners, discs, strict=True):
         worst = 0.0
         for edge in (corner.before, corner.after):
             key = (edge.p, edge.q)
             if key not in touching:
-                touching[key] = _touching(place, edge)
+                touching[key] = _touching(place, grown, edge)
             for line, share in touching[key]:
                 lost = line.intersection(disc).length / line.length
                 worst = max(worst, lost / share if lost < WHOLE else math.inf)
@@ -101,15 +102,16 @@ def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float
     return out
 
 
-def _touching(place: Place, edge: Segment) -> list[tuple[BaseGeometry, float]]:
-    """The parts of an edge that bear on a mate or hold it in place, each with the share that may go."""
+def _touching(place: Place, grown: Sequence[BaseGeometry], edge: Segment) -> list[tuple[BaseGeometry, float]]:
+    """The parts of an edge that bear on a mate or hold it in place, each with the share that may go;
+    `grown` are the mates with what is as near as each of `ROLES` says."""
     line = LineString([*edge.flattened(0.01), edge.q])
     with np.errstate(invalid="ignore"):  # a corner of a mate that comes twice makes an edge of no length
         away = line.distance(place.mates)
     found = []
-    for near, share in ROLES:
+    for (near, share), mates in zip(ROLES, grown, strict=True):
         if away <= near:
-            part = line.intersection(place.mates.buffer(near, join_style="mitre"))
+            part = line.intersection(mates)
             if part.length > max(1.0, 1.3 * near):
                 found.append((part, share))
     return found

@@ -21,10 +21,8 @@ from shapely.geometry.base import BaseGeometry
 from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.outline import Floats, Outline
 from flatwright.geometry.polygon import polygon
-from flatwright.joints.relief_place import Covers, Edge, LoopKind, Mate, Place
+from flatwright.joints.relief_place import DIGITS, Covers, Edge, LoopKind, Mate, Place
 from flatwright.plan import Panel
-
-ALIKE = 6  # decimals of mm in which places must agree to be one
 
 Box = tuple[float, float, float, float]
 
@@ -65,8 +63,8 @@ class _Around:
     loop: Outline
     at: Point
     box: Box
-    outline: Polygon
-    holes: Sequence[Polygon]
+    outline: Outline
+    holes: Sequence[Outline]
     mates: Sequence[BaseGeometry]
     covers: Sequence[Sequence[BaseGeometry]]
     edges: Sequence[Edge]
@@ -121,9 +119,9 @@ class Surveyor:
             ]
         )
         mates, *covers = ([g.shapes[k] for k in some] for g, some in groups)
-        outline, holes, hole_boxes = self._panel
+        holes = [self.panel.holes[k] for k in _meeting(self._hole_boxes, box)]
         around = _Around(
-            key, kind, sides, loop, (x, y), box, outline, [holes[k] for k in _meeting(hole_boxes, box)],
+            key, kind, sides, loop, (x, y), box, self.panel.outline, holes,
             mates, covers, [Edge(e.segments[k], t) for k, t in zip(edges, through, strict=True)],
         )  # fmt: skip
         return _place(around), (x, y)
@@ -155,10 +153,8 @@ class Surveyor:
         return _Edges(self.loops)
 
     @cached_property
-    def _panel(self) -> tuple[Polygon, list[Polygon], Floats]:
-        """The panel's outline filled, its holes, and the boxes about these."""
-        boxes = np.array([h.bounds() for h in self.panel.holes]).reshape(-1, 4)
-        return polygon(self.panel.outline), [polygon(h.ccw()) for h in self.panel.holes], boxes
+    def _hole_boxes(self) -> Floats:
+        return np.array([h.bounds() for h in self.panel.holes]).reshape(-1, 4)
 
 
 @lru_cache(maxsize=512)
@@ -166,9 +162,9 @@ def _place(around: _Around) -> Place:
     """What is round about a loop as shapes, from its first point on."""
     x, y = around.at
     box = shapely.box(*around.box)
-    wood = around.outline.intersection(box)
+    wood = polygon(around.outline).intersection(box)
     if around.holes:
-        wood = wood.difference(shapely.union_all(around.holes))
+        wood = wood.difference(shapely.union_all([polygon(h.ccw()) for h in around.holes]))
     beyond: BaseGeometry = Polygon()
     if around.kind == "pocket":
         beyond = box.difference(wood)
@@ -193,7 +189,7 @@ def _shifted(s: Segment, by: Point) -> Segment:
 
 
 def _rounded(values: Floats) -> bytes:
-    return (np.round(values, ALIKE) + 0.0).tobytes()
+    return (np.round(values, DIGITS) + 0.0).tobytes()
 
 
 def _at(shape: BaseGeometry, dx: float, dy: float) -> BaseGeometry:

@@ -11,15 +11,17 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.frame import Frame, Vector
-from flatwright.geometry.polygon import region
+from flatwright.geometry.outline import Floats
+from flatwright.geometry.polygon import Shapes, region
 from flatwright.joints.crossing import PARALLEL, Slab, crossing
 from flatwright.plan import Panel
 
 WAY = 300.0  # mm of a mate's way in that is looked at
+STRAIGHT = 1e-6  # sine: a mate that comes in so nearly along a side comes along it
 LEAST = 1e-3  # mm: what two parallel layers have less in common is not counted
 
 Found = list[list[BaseGeometry]]
@@ -78,13 +80,15 @@ def sections(cuts: Sequence[Cut]) -> list[BaseGeometry]:
         parallel = np.linalg.norm(np.cross(*normals), axis=1) < PARALLEL
         _parallel(cuts, [rows[k] for k in np.flatnonzero(parallel).tolist()], found)
         _crossing(cuts, [rows[k] for k in np.flatnonzero(~parallel).tolist()], found)
-    return [_together(shapes) for shapes in found]
+    return [_together(cut, shapes) for cut, shapes in zip(cuts, found, strict=True)]
 
 
-def _together(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
-    if len(shapes) == 1:
-        return shapes[0]
-    return shapely.union_all(shapes) if shapes else Polygon()
+def _together(cut: Cut, shapes: Sequence[BaseGeometry]) -> BaseGeometry:
+    if len(shapes) < 2:
+        return shapes[0] if shapes else Polygon()
+    if len(cut.mate) == 1 and not any(cut.back()):  # stretches of one slab do not meet
+        return MultiPolygon([s for s in shapes if isinstance(s, Polygon)])
+    return shapely.union_all(shapes)
 
 
 def _parallel(cuts: Sequence[Cut], rows: Sequence[tuple[int, Slab]], found: Found) -> None:
@@ -117,10 +121,24 @@ def _crossing(cuts: Sequence[Cut], rows: Sequence[tuple[int, Slab]], found: Foun
     number = np.array([k for k, _ in rows])
     heights = np.array([(cuts[k].z0, cuts[k].z1) for k, _ in rows])
     of, corners = crossing([cuts[k].frame for k, _ in rows], heights, [s for _, s in rows])
-    shapes = np.asarray(shapely.polygons(corners), dtype=np.object_)
     back = np.array([c.back() for c in cuts])[number[of]]
-    swept = back.any(axis=1)
-    ways = np.concatenate([corners[swept], corners[swept] + back[swept, None]], axis=1)
-    shapes[swept] = shapely.convex_hull(shapely.linestrings(ways))
-    for k, shape in zip(number[of].tolist(), shapes, strict=True):
+    for k, shape in zip(number[of].tolist(), _swept(corners, back), strict=True):
         found[k].append(shape)
+
+
+def _swept(corners: Floats, back: Floats) -> Shapes:
+    """Rectangles (k, 4, 2) on the ways (k, 2) that they go."""
+    grown, askew = corners.copy(), back.any(axis=1)
+    for n, away in ((1, (1, 2)), (3, (2, 3))):  # along a side it becomes a longer rectangle
+        side = corners[:, n] - corners[:, 0]
+        off = side[:, 0] * back[:, 1] - side[:, 1] * back[:, 0]
+        along = askew & (np.abs(off) < STRAIGHT * np.hypot(*side.T) * np.hypot(*back.T))
+        onward = (side * back).sum(axis=1) > 0
+        for at in range(4):
+            go = along & (onward == (at in away))
+            grown[go, at] += back[go]
+        askew &= ~along
+    shapes = np.asarray(shapely.polygons(grown), dtype=np.object_)
+    both = np.concatenate([corners[askew], corners[askew] + back[askew, None]], axis=1)
+    shapes[askew] = shapely.convex_hull(shapely.linestrings(both))
+    return shapes
