@@ -254,6 +254,37 @@ MUTANTS = tuple(
             "return self.bit.cut / 2.0",
             "return self.bit.cut / 2.0 - 0.1",
         ),
+        # sheets that are turned over
+        (
+            "turned parts keep their angle",
+            "turned",
+            '(180.0 if axis == "x" else 0.0) - p.angle',
+            '(180.0 if axis == "x" else 0.0) + p.angle + 90.0',
+        ),
+        (
+            "a turned sheet lies 1 mm off",
+            "turned",
+            "return (p[0], clean(size[1] - p[1], DIGITS))",
+            "return (p[0], clean(size[1] - p[1] + 1.0, DIGITS))",
+        ),
+        (
+            "the first side is cut as the sheet lies later",
+            "cutting.both_sides",
+            "lying = turned(self.sheet, axis)",
+            "lying = self.sheet",
+        ),
+        (
+            "pins end in the board",
+            f"{CUT}.underside",
+            "setup, -flip.depth)",
+            "setup, flip.depth)",
+        ),
+        (
+            "pins stand on one side of the line",
+            "holding.pins",
+            "out.append(_Pair((x, y), other, askew))",
+            "out.append(_Pair((x, y), (other[0] + 1.0, other[1]), askew + 900.0))",
+        ),
         # travel, entries, speeds
         (
             "clear height forgets the clearance",

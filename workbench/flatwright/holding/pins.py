@@ -32,6 +32,7 @@ declare("note", holding__pins_alike="the registration pins also fit when the she
 
 RIM = 6.0  # mm of wood between a pin's hole and the sheet's edge (common practice, no source)
 ASKEW = 20.0  # mm: a sheet turned end for end lies at least so far off its place, plain to see
+STEP = 0.5  # mm between places that are tried on the turning line
 NEAREST = 0.25  # of the sheet's longer side: pins that stand nearer together let it turn
 
 
@@ -97,7 +98,7 @@ def _on_line(sheet: Sheet, zone: BaseGeometry, preset: Preset) -> list[_Pair]:
     """The two outermost places on the turning line, and the outermost that do not fit end for end."""
     along = 0 if preset.flipping.axis == "x" else 1
     size, middle = sheet.size[along], sheet.size[1 - along] / 2.0
-    stations = np.arange(1.0, size, 1.0)
+    stations = np.arange(STEP, size, STEP)
     points: Floats = np.full((len(stations), 2), middle)
     points[:, along] = stations
     free = stations[np.round(Depths(zone)(points), 3) > LEAST].tolist()

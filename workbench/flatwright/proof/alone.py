@@ -28,6 +28,7 @@ from flatwright.proof.stickout import check_length
 from flatwright.proof.sweeps import Sweeps, joined, sweeps
 
 LOW = 0.01  # mm under the top that a rapid move may graze
+PINS = " Holes of registration pins are told from faults only with their plan (say --plan)."
 MEND = "Correct the program where it was made; do not run it as it is."
 
 
@@ -62,7 +63,7 @@ def check_alone(
     for run in runs:
         findings += _machine(run, top, preset)
         if not from_top or thickness is not None:
-            findings += depth(run, preset, MEND)
+            findings += depth(run, preset, f"{MEND}{PINS if preset.flipping.enabled else ''}")
         findings += _rapids(run, earlier, first, top, size)
         first += len(run.sweeps)
     if thickness is not None:

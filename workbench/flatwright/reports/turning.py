@@ -35,9 +35,11 @@ def turning(sheet: Sheet, flip: Flip, numbers: Setup, preset: Preset, lengths: L
     )
     yield Step(f"Turn the sheet over about {flip.axis.upper()}", _turn(sheet, flip, lengths))
     if sheet.screws:
+        screws = preset.holding.fasteners.kind == "screw"
+        where = "Through the same holes of the sheet" if screws else "Close beside the old ones"
         yield Step(
             f"Drive the {count(len(sheet.screws), fastener(preset))} again",
-            "Through the same holes of the sheet, from the face that is up now, as the map of side 2 shows "
+            f"{where}, from the face that is up now, as the map of side 2 shows "
             f"them: length {says(numbers.screw_length, 1)}, never longer than "
             f"{says(numbers.longest_screw, 1)}. Drive until the sheet lies tight on "
             "the bed. No file marks these places a second time.",
