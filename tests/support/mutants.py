@@ -256,10 +256,10 @@ MUTANTS = tuple(
         ),
         # sheets that are turned over
         (
-            "turned parts keep their angle",
+            "turned parts lie half a turn off",
             "turned",
             '(180.0 if axis == "x" else 0.0) - p.angle',
-            '(180.0 if axis == "x" else 0.0) + p.angle + 90.0',
+            '(0.0 if axis == "x" else 180.0) - p.angle',
         ),
         (
             "a turned sheet lies 1 mm off",
@@ -280,10 +280,10 @@ MUTANTS = tuple(
             "setup, flip.depth)",
         ),
         (
-            "pins stand on one side of the line",
+            "pins stand beside the line",
             "holding.pins",
-            "out.append(_Pair((x, y), other, askew))",
-            "out.append(_Pair((x, y), (other[0] + 1.0, other[1]), askew + 900.0))",
+            "sheet.size[1 - along] / 2.0",
+            "sheet.size[1 - along] / 2.0 + 0.5",
         ),
         # travel, entries, speeds
         (
