@@ -14,7 +14,7 @@ from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 from flatwright.joints.relief_choice import CornerChoice, match_choices
 from flatwright.joints.relief_choosing import choose
-from flatwright.joints.relief_loop import PLAIN, Needs, cut, needs_of
+from flatwright.joints.relief_loop import PLAIN, Needs, culprit, needs_of, sound
 from flatwright.joints.relief_messages import (
     break_through,
     in_pieces,
@@ -117,15 +117,15 @@ class _Work:
                 if w < self.rules.minimum_web - 1e-6
             ]
 
-    def _loop(self, index: int, needs: Needs, at: Point, picks: tuple[int, ...]) -> None:
+    def _loop(self, index: int, needs: Needs, at: Point, wished: tuple[int, ...]) -> None:
+        picks, done = sound(needs, wished)
         pairs = list(zip(needs.needs, picks, strict=True))
         none = [(_moved(n.corner.at, at), n.met) for n, k in pairs if k < 0]
         errors = [break_through(self.panel, where) for where, met in none if met]
         self._remarks += [not_placed(self.panel, where) for where, met in none if not met]
         self._remarks += [switched_off(self.panel, _moved(c.at, at), 2 * needs.r) for c in needs.switched_off]
-        done = cut(needs, picks)
         if done.loop is None:
-            errors.append(in_pieces(self.panel, _moved(needs.needs[0].corner.at, at)))
+            errors.append(in_pieces(self.panel, _moved(culprit(needs, picks).at, at)))
         elif done.missed is not None and not errors:
             errors.append(unreached(self.panel, _moved(done.missed, at), 2 * needs.r))
         self.failed += [index] if errors else []

@@ -21,7 +21,7 @@ from flatwright.geometry.carve import carved
 from flatwright.geometry.corners import Corner, concave_corners, unreached
 from flatwright.geometry.drawn_reliefs import DrawnRelief, drawn_reliefs, without
 from flatwright.geometry.outline import Outline, simplified
-from flatwright.geometry.polygon import parts, polygon
+from flatwright.geometry.polygon import parts, polygon, ring
 from flatwright.geometry.relief_shapes import ReliefKind, ReliefShape, relief, suits
 from flatwright.joints.relief_choice import CornerChoice, CornerKind, chosen_at
 from flatwright.joints.relief_left import standing
@@ -31,6 +31,7 @@ from flatwright.presets.model import ReliefRules
 
 MEETS = 5e-5  # mm²: a mate that overlaps a fillet by less goes less than about 0.01 mm into it
 MISSED = 0.05  # mm²: chords of arcs leave slivers smaller than this
+CHORD = 1e-3  # mm: arcs flattened to tell whether a loop crosses itself
 BREAKS = 0.2  # mm: a relief that leaves a thinner web breaks through it
 PLAIN: dict[ReliefKind, str] = {"dog-bone": "dog-bone", "T-bone in": "T-bone", "T-bone out": "T-bone"}
 
@@ -81,12 +82,51 @@ def cut(needs: Needs, picks: tuple[int, ...]) -> Cut:
     shapes = [n.options[k].shape for n, k in zip(needs.needs, picks, strict=True) if k >= 0]
     if shapes:
         loops = carved(loop, [s.outline() for s in shapes])
-        if len(loops) != 1 or (loops[0].area() > 0) != (loop.area() > 0):
+        if len(loops) != 1 or (loops[0].area() > 0) != (loop.area() > 0) or _crosses_itself(loops[0]):
             return Cut(None, None, ())
         loop = simplified(loops[0])
     missed = standing(place, loop, needs.r).intersection(needs.free)
     p = missed.representative_point() if missed.area > MISSED else None
     return Cut(loop, None if p is None else (p.x, p.y), _visible(place, shapes))
+
+
+def sound(needs: Needs, picks: tuple[int, ...]) -> tuple[tuple[int, ...], Cut]:
+    """The loop cut with these options; where that would leave no one sound loop, with another option for
+    one of the corners, the one that shows least, or without one that no mate needs."""
+    done = cut(needs, picks)
+    if done.loop is not None:
+        return picks, done
+    others = sorted(
+        (round(option.visible, 1), i, k)
+        for i, n in enumerate(needs.needs)
+        for k, option in enumerate(n.options)
+        if k != picks[i]
+    )
+    others += [(0.0, i, -1) for i, n in enumerate(needs.needs) if not n.met]
+    for _, i, k in others:
+        trial = (*picks[:i], k, *picks[i + 1 :])
+        better = cut(needs, trial)
+        if better.loop is not None:
+            return trial, better
+    return picks, done
+
+
+def culprit(needs: Needs, picks: tuple[int, ...]) -> Corner:
+    """The first corner without whose relief the loop would be sound; the first one if there is none."""
+    for i, n in enumerate(needs.needs):
+        if picks[i] >= 0 and cut(needs, (*picks[:i], -1, *picks[i + 1 :])).loop is not None:
+            return n.corner
+    return needs.needs[0].corner
+
+
+def _crosses_itself(loop: Outline) -> bool:
+    """Told by its area: what a crossing loop goes round twice or the wrong way counts twice or not at all."""
+    shape = Polygon(ring(loop, CHORD))
+    if shape.is_valid:
+        return False
+    round_edges = sum(s.length for s in loop.segments() if not s.is_line)
+    whole = shapely.area(shapely.make_valid(shape))
+    return bool(abs(abs(loop.area()) - whole) > MISSED + CHORD * round_edges)
 
 
 def _visible(place: Place, shapes: Sequence[ReliefShape]) -> tuple[tuple[float, ...], ...]:

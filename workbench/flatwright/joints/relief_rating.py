@@ -27,6 +27,7 @@ ROLES = ((0.02, 0.25), (1.0, 0.45))
 WHOLE = 0.9  # of such an edge: as good as all of it
 STRIP = 0.5  # mm: width of what is looked at on each side of a way
 TOUCH = 0.01  # mm: a pocket's edge this near to a corner of the outline ends there and bounds no web
+LEAK = 0.01  # mm²: chords of arcs feign less than this
 WALL = 0.1  # mm: two places with less wood between them lie in one slot
 
 Shapes = NDArray[np.object_]
@@ -57,9 +58,10 @@ def rated(
     visible = shown(place, taken(place, discs)).sum(axis=0).tolist()
     webs = _Webs(place, loop, least_web)
     eaten = _eaten(place, corners, discs)
+    through = _breaks_through(place, loop, discs)
     return [
-        Candidate(c, s, v, webs.least_web(c, s), e)
-        for c, s, v, e in zip(corners, shapes, visible, eaten, strict=True)
+        Candidate(c, s, v, 0.0 if leaks else webs.least_web(c, s), e)
+        for c, s, v, e, leaks in zip(corners, shapes, visible, eaten, through, strict=True)
     ]
 
 
@@ -82,6 +84,18 @@ def taken(place: Place, discs: Shapes) -> Shapes:
 def shown(place: Place, wood: Shapes) -> Floats:
     """Area of each piece of wood that no mate hides, mm²; a row for each face that the loop opens."""
     return np.array([shapely.area(shapely.difference(wood, face)) for face in place.faces])
+
+
+def _breaks_through(place: Place, loop: Outline, discs: Shapes) -> list[bool]:
+    """Whether a shape reaches what is neither wood nor the void of its own loop: another hole, the outside.
+    A pocket may."""
+    if place.kind == "pocket":
+        return [False] * len(discs)
+    own: BaseGeometry = polygon(loop.ccw())
+    if place.kind == "outline":
+        own = shapely.box(*shapely.union_all(discs).union(own).bounds).buffer(1.0).difference(own)
+    room = own.union(place.wood).buffer(TOUCH)
+    return [bool(a > LEAK) for a in shapely.area(shapely.difference(discs, room)).tolist()]
 
 
 def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float]:
@@ -123,18 +137,24 @@ class _Webs:
     def __init__(self, place: Place, loop: Outline, least: float) -> None:
         self.wood, self.least, self.n = place.wood, least, len(loop)
         self.edges = [*enumerate(loop.segments()), *((-1, e.segment) for e in place.edges)]
+        # a pocket ends at the edge of the outline or of a hole: there is no web between them
+        self.open = [place.kind == "pocket" or not e.through for e in place.edges]
         self.boxes = np.array([s.bounds() for _, s in self.edges])
 
     def least_web(self, corner: Corner, shape: ReliefShape) -> float:
         """Least wood to any edge but those of the relief's own corner, infinite if it is enough."""
-        (x, y), reach = shape.centre, shape.radius + self.least
-        near = (self.boxes[:, :2] <= (x + reach, y + reach)).all(axis=1)
-        near &= (self.boxes[:, 2:] >= (x - reach, y - reach)).all(axis=1)
+        reach = shape.radius + self.least
+        ends = np.array([shape.centre, shape.way or shape.centre])
+        near = (self.boxes[:, :2] <= ends.max(axis=0) + reach).all(axis=1)
+        near &= (self.boxes[:, 2:] >= ends.min(axis=0) - reach).all(axis=1)
         own = self._own(corner)
         best = reach
-        for i, s in (self.edges[k] for k in np.flatnonzero(near).tolist()):
-            away = s.distance(shape.centre)
-            if away >= best or i in own or (i < 0 and s.distance(corner.at) < TOUCH):
+        for k in np.flatnonzero(near).tolist():
+            i, s = self.edges[k]
+            away = s.distance(shape.centre) if i >= 0 or shape.way is None else _from_way(shape, s)
+            if away >= best or i in own:
+                continue
+            if i < 0 and self.open[k - self.n] and s.distance(corner.at) < TOUCH:
                 continue
             if i < 0 or self._through_wood(shape, s):
                 best = away
@@ -157,6 +177,12 @@ class _Webs:
         foot = s.at(min(1.0, max(0.0, s.fraction(shape.centre))))
         wall = wood_between([self.wood], np.array([shape.centre]), np.array([foot]))
         return bool(wall[0] > WALL)
+
+
+def _from_way(shape: ReliefShape, s: Segment) -> float:
+    """Distance of an edge from the bit's way into a corner."""
+    way = LineString([shape.centre, shape.way or shape.centre])
+    return float(way.distance(LineString([*s.flattened(0.01), s.q])))
 
 
 def _turns_left(a: Segment, b: Segment) -> bool:
