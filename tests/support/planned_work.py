@@ -20,6 +20,7 @@ from flatwright.boards.readings import parse_readings
 from flatwright.cutting.moves import Operation, SheetProgram
 from flatwright.edits.model import Edits
 from flatwright.findings import Finding
+from flatwright.panels.solid import Solid
 from flatwright.plan import Panel, Plan, Program, ProgramBit
 from flatwright.presets.model import Layout, Machine, Preset, SheetStock
 from flatwright.presets.reading import load
@@ -136,14 +137,24 @@ def work_of(
     edits: Edits | None = None,
 ) -> Work:
     """Plan and post these panels. Patches the step that would read them from solids."""
-    preset = preset or shop()
     known = steps.find_panels
     steps.find_panels = lambda solids: (list(panels), [])  # type: ignore[assignment]
     try:
-        options = steps.Options(engine="built-in")
-        done = steps.decide([], preset, parse_readings(readings, None), options, edits=edits)
+        return work_from((), preset, readings, edits)
     finally:
         steps.find_panels = known
+
+
+def work_from(
+    solids: Sequence[Solid],
+    preset: Preset | None = None,
+    readings: Sequence[str] = READINGS,
+    edits: Edits | None = None,
+) -> Work:
+    """Plan and post what is found in these solids."""
+    preset = preset or shop()
+    options = steps.Options(engine="built-in")
+    done = steps.decide(solids, preset, parse_readings(readings, None), options, edits=edits)
     files: dict[str, File] = {}
     plan = done.plan
     for sheet in plan.sheets:

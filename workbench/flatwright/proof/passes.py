@@ -17,10 +17,10 @@ from flatwright.findings import Finding
 from flatwright.plan import Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.programs import Run
-from flatwright.proof.speeds import cutting_data
+from flatwright.proof.speeds import ABOVE, cutting_data
 from flatwright.proof.sweeps import Flags, Floats, Ints, Sweeps
 
-MORE = 0.05  # mm over the limit that rounding and readings may make
+MORE = 0.05  # mm over the limit that rounding may make; a ramp, which begins in air, has ABOVE
 BURIED = 0.5  # mm that a compression bit's first pass goes deeper than its up-cut part (CHECKS CP-8)
 STEP = 10.0  # mm between the places that are looked at
 BATCH = 20_000  # places looked at together
@@ -31,12 +31,13 @@ def check_passes(runs: Sequence[Run], whole: Sweeps, sheet: Sheet, preset: Prese
     limit = _limits(runs, whole, sheet, preset)
     feeds = np.flatnonzero(~whole.rapid)
     s, limit = whole.take(feeds), limit[feeds]
-    deep = np.flatnonzero(s.sideways() & (s.lowest() + limit < sheet.thickness - MORE))
-    deep = deep[_more_than(s, limit)[deep]]
+    most = limit + np.where(s.a[:, 2] == s.b[:, 2], MORE, ABOVE)
+    deep = np.flatnonzero(s.sideways() & (s.lowest() + most < sheet.thickness))
+    deep = deep[_more_than(s, most)[deep]]
     taken = np.zeros(len(s))
     if len(deep):
         taken[deep] = _taken(s, deep, sheet.thickness)
-    wrong = taken > limit + MORE
+    wrong = taken > most
     for n, run in enumerate(runs):
         mine = np.flatnonzero(wrong & (s.file == n))
         if len(mine):
@@ -63,7 +64,7 @@ def _limits(runs: Sequence[Run], whole: Sweeps, sheet: Sheet, preset: Preset) ->
     return np.array([most.get(b, np.inf) for b in whole.bit.tolist()], dtype=np.float64)
 
 
-def _more_than(s: Sweeps, limit: Floats) -> Flags:
+def _more_than(s: Sweeps, most: Floats) -> Flags:
     """(n,) False where the same piece was run before, and not more than a pass higher."""
     a, b = np.rint(s.a[:, :2] * 1e3).astype(np.int64), np.rint(s.b[:, :2] * 1e3).astype(np.int64)
     swap = (a[:, 0] > b[:, 0]) | ((a[:, 0] == b[:, 0]) & (a[:, 1] > b[:, 1]))
@@ -74,7 +75,7 @@ def _more_than(s: Sweeps, limit: Floats) -> Flags:
     out = np.zeros(len(s), dtype=np.bool_)
     for ends in (np.where(swap, s.b[:, 2], s.a[:, 2]), np.where(swap, s.a[:, 2], s.b[:, 2])):
         before = _least_before(ends[order], new)
-        out[order] |= before - ends[order] > limit[order] + MORE
+        out[order] |= before - ends[order] > most[order]
     return out
 
 
