@@ -35,8 +35,10 @@ def keyed(
         swap = AXES[(key.axis + 1) % 3] != k
         key.shave([(y, x) if swap else (x, y) for x, y in corners])
         end -= out * SLOPE * 25  # where the edge leaves the tenon's upper face
-    # the mortise begins inside the board, by more than counts as contact however the boards move
-    inside = max(min(t, r.t) / 4, 1.5)
+    # the mortise begins inside the board: not near 1 mm, the most that counts as contact, which a board
+    # that moves by a few hundredths would pass
+    inside = min(t, r.t) / 4
+    inside = 1.5 if 0.8 < inside < 1.5 else inside
     mate.cut(**{l: (mid - t / 2 - c, mid + t / 2 + c), k: _span(face - out * inside, end + out * c)})
     centre = place(**{k: face + out * wide / 2, m: mate.middle(m), l: mid})
     probes = [Probe("cheek", name, mate.name, centre, along(l, s)) for s in (1.0, -1.0)]
