@@ -140,12 +140,11 @@ def decide(
     thickness = {p.name: p.thickness for p in drawn}
     assigned, found = assign_boards(thickness, preset.boards, readings, by_hand, preset.fits.used_at)
     findings += found
-    boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(drawn))]
     slots = thicknesses(assigned, preset.fits)
     with clock.step("fit joints", 0.10):
-        if hand.kept.cut_slots:
-            boarded, found = cut_missing(boarded)
-            findings += found
+        whole, found = cut_missing(drawn) if hand.kept.cut_slots else (drawn, [])
+        findings += found
+        boarded = [replace(p, board=assigned[p.name].board) for p in hand.shown(with_show_faces(whole))]
         piece, found = fit_piece(
             boarded,
             slots,

@@ -80,6 +80,7 @@ class Board:
 
     def __init__(self, name: str, frame: Frame, t: float, wood: BaseGeometry, axis: int | None) -> None:
         self.name, self.frame, self.t, self.wood, self.axis = name, frame, t, wood, axis
+        self.uncut = wood  # the same wood with nothing cut out of it
         self.circles: list[Outline] = []
         self.pockets: list[Pocket] = []
         self.rounded: list[tuple[float, float, float]] = []
@@ -98,7 +99,8 @@ class Board:
 
     def add(self, **spans: Span) -> Board:
         """Wood in a box; an axis that is not given is the board's whole reach."""
-        self.wood = self.wood.union(self._seen(spans))
+        more = self._seen(spans)
+        self.wood, self.uncut = self.wood.union(more), self.uncut.union(more)
         return self
 
     def cut(self, **spans: Span) -> Board:
@@ -149,6 +151,11 @@ class Board:
             name=self.name, source=self.name, frame=self.frame, nominal=self.t, thickness=self.t,
             outline=outline, holes=(*holes, *self.circles), pockets=tuple(self.pockets), board="board",
         )  # fmt: skip
+
+    def bare(self) -> Panel:
+        """The board before anything was cut out of it."""
+        assert isinstance(self.uncut, Polygon), f"{self.name} falls into pieces"
+        return replace(self.panel(), outline=_outline(self.uncut.exterior).ccw(), holes=(), pockets=())
 
     def shave(self, points: Sequence[Sequence[float]]) -> Board:
         """No wood in a polygon of plane coordinates."""

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Point, Segment
-from flatwright.geometry.frame import cross
+from flatwright.geometry.frame import Vector, canonical_sign, cross, unit
 from flatwright.geometry.outline import Outline, from_segments, polygon_outline, simplified
 from flatwright.geometry.polygon import parts, region
 from flatwright.joints.collide import SKIN, common_place
@@ -38,6 +38,7 @@ def cut_missing(panels: Sequence[Panel]) -> tuple[list[Panel], list[Finding]]:
     they stay as they are, and the fit reports the collision."""
     done = list(panels)
     findings: list[Finding] = []
+    opened: dict[int, Vector] = {}  # from which end of the line a board that crosses others is slotted
     for i, j in near_pairs(panels, margin=0.0):
         if common_place(slabs(done[i]), slabs(done[j])) is None:
             continue
@@ -49,9 +50,11 @@ def cut_missing(panels: Sequence[Panel]) -> tuple[list[Panel], list[Finding]]:
                 findings.append(_told(new, done[i + j - k]))
                 break
         else:
-            both = _half_each(done[i], done[j])
+            way = _way(done[i], done[j], opened.get(i), opened.get(j))
+            both = _half_each(done[i], done[j], way)
             if both is not None:
                 done[i], done[j] = both
+                opened[i], opened[j] = way, -way
                 findings += [_told(done[i], done[j]), _told(done[j], done[i])]
     return done, findings
 
@@ -158,17 +161,35 @@ def _slot(panel: Panel, mate: Panel) -> Panel | None:
     return done
 
 
-def _half_each(a: Panel, b: Panel) -> tuple[Panel, Panel] | None:
-    """Two boards that end together: the first is slotted from one end of the line, the second from the
+def _way(a: Panel, b: Panel, a_opened: Vector | None, b_opened: Vector | None) -> Vector:
+    """Along which way of their line two boards that cross are let into each other: the way in space in which
+    a's slot opens. Boards that cross several others are slotted from one edge only, or a grid of them would
+    not go together."""
+    line = canonical_sign(unit(cross(a.frame.n, b.frame.n)))
+    for known in (a_opened, None if b_opened is None else -b_opened):
+        if known is not None and abs(float(known @ line)) > 0.9:
+            return line if float(known @ line) > 0 else -line
+    return line
+
+
+def _half_each(a: Panel, b: Panel, way: Vector) -> tuple[Panel, Panel] | None:
+    """Two boards that end together: a is slotted from the end of the line to which `way` leads, b from the
     other, each to the middle."""
     here, there = _places(a, b), _places(b, a)
     if [x.opens for x in (*here, *there)] != [(True, True)] * 2 or len(here) != 1:
         return None
     (p,), (q,) = here, there
-    one = _notched(a, replace(p, opens=(False, True)), (p.start + p.end) / 2, p.end)
-    # the line runs the other way in the second panel's place
-    other = _notched(b, replace(q, opens=(False, True)), (q.start + q.end) / 2, q.end)
+    one, other = _half(a, p, way), _half(b, q, -way)
     return None if one is None or other is None else (one, other)
+
+
+def _half(panel: Panel, place: _Place, way: Vector) -> Panel | None:
+    """The panel slotted to the middle from the end to which a way in space leads."""
+    f, middle = panel.frame, (place.start + place.end) / 2
+    axis = place.axis[0] * f.u + place.axis[1] * f.v
+    if float(axis @ way) > 0:
+        return _notched(panel, replace(place, opens=(False, True)), middle, place.end)
+    return _notched(panel, replace(place, opens=(True, False)), place.start, middle)
 
 
 def _notched(panel: Panel, place: _Place, start: float, end: float) -> Panel | None:
