@@ -114,4 +114,6 @@ def shop(case: Case, model: Model) -> dict[str, Any]:
     made["feeds"].append(made["feeds"][0] | {"bit": 5, "pass_depth": f"{wide / 2.0:g} mm"})
     for section, values in SHOPS[number(case)].items():
         made[section] |= values
+    if "finish_allowance" in made["entries"]:
+        made["entries"]["finish_allowance"] = f"{wide / 15.0:.2f} mm"
     return made
