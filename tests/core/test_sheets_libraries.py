@@ -111,6 +111,31 @@ def test_a_library_of_one_size_is_not_asked_for_two() -> None:
     assert "one size" in libraries.ask("u-nesting", two).trouble
 
 
+CLAMPED = replace(JOB, keep_outs=((0.0, 0.0, 200.0, 100.0),))
+
+
+def test_a_library_that_knows_no_clamps_is_not_asked_and_that_is_said(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(libraries, "installed", lambda name: name == "u-nesting")
+    layout, findings = engines.run("u-nesting", task(CLAMPED))
+    assert [f.code for f in findings] == ["layout.library-failed"]
+    assert "it keeps no part off a clamp" in findings[0].message
+    assert layout == lay_out(CLAMPED)
+    tight = replace(job(*boxes(9, 520, 350, (0.0,))), keep_outs=CLAMPED.keep_outs, time=0.01)
+    assert [f.code for f in engines.run("auto", task(tight))[1]] == ["layout.library-passed-over"]
+    assert engines.run("auto", task(CLAMPED))[1] == [], "no layout could do with fewer sheets"
+
+
+def test_a_layout_on_a_clamp_is_refused(fake: Install, monkeypatch: pytest.MonkeyPatch) -> None:
+    fake(ANSWERS.replace("X", "400.0"))
+    monkeypatch.setattr(libraries, "NO_KEEP_OUTS", set())
+    layout, findings = engines.run("u-nesting", task(CLAMPED))
+    assert [f.code for f in findings] == ["layout.library-refused"]
+    assert "keep-out" in findings[0].message
+    assert layout == lay_out(CLAMPED)
+
+
 def test_a_host_that_runs_python_inside_itself_still_finds_one(monkeypatch: pytest.MonkeyPatch) -> None:
     assert libraries.python_executable() == sys.executable
     monkeypatch.setattr(sys, "executable", "/opt/host/bin/freecad")
@@ -163,3 +188,18 @@ def test_an_installed_library_gives_a_layout_that_holds(name: str) -> None:
     best = answer.layouts[-1]
     assert verify(j, best) == []
     assert score(j, best)[0] == 0
+
+
+def test_an_installed_library_keeps_parts_off_clamps() -> None:
+    name = next(
+        (n for n in libraries.MODULES if libraries.installed(n) and not libraries.cannot(n, CLAMPED)), ""
+    )
+    if not name:
+        pytest.skip("no library that knows clamps is installed")
+    clamps = ((-20.0, 100.0, 40.0, 160.0), (480.0, 560.0, 540.0, 640.0))
+    j = replace(job(*boxes(6, 300, 250, HALVES), Part("ell", ell(), HALVES)), keep_outs=clamps)
+    answer = libraries.ask(name, j)
+    assert answer.trouble == "" and answer.layouts
+    assert verify(j, answer.layouts[-1]) == []
+    layout, findings = engines.run(name, task(j))
+    assert findings == [] and layout == answer.layouts[-1]

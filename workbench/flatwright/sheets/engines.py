@@ -20,6 +20,10 @@ declare(
     layout__library_refused="a packing library's layout broke a rule; the built-in engine was used",
 )
 
+declare(
+    "note", layout__library_passed_over="an installed packing library cannot do this job; it was not asked"
+)
+
 AUTO = "auto"
 BUILT_IN = "built-in"
 NAMES = (AUTO, BUILT_IN, *libraries.MODULES)
@@ -49,13 +53,16 @@ def check_name(engine: str) -> None:
 def run(engine: str, task: Task) -> tuple[Layout, list[Finding]]:
     """A verified layout. `auto` asks a library only where the built-in engine needs more sheets than
     the area does, and then keeps the better of the two."""
-    if engine == BUILT_IN or task.job.keep_outs:  # no library keeps parts off the bed's clamps
+    if engine == BUILT_IN:
         return _built_in(task), []
     if engine == AUTO:
-        name = next((n for n in libraries.MODULES if libraries.installed(n)), None)
+        here = [n for n in libraries.MODULES if libraries.installed(n)]
+        name = next((n for n in here if not libraries.cannot(n, task.job)), None)
         own = _built_in(task.half(second=False) if name else task)
-        if name is None or (len(own.sheets) <= sheets_needed(task.job) and not own.left):
+        if len(own.sheets) <= sheets_needed(task.job) and not own.left:
             return own, []
+        if name is None:
+            return own, [_passed_over(n, task) for n in here]
         found, findings = _library(name, task.half(second=True))
         better = found is not None and score(task.job, found) < score(task.job, own)
         return (found if found is not None and better else own), findings
@@ -82,6 +89,15 @@ def _built_in(task: Task) -> Layout:
     if problems:
         raise AssertionError(f"the built-in layout of {task.where} is wrong: {'; '.join(problems)}")
     return layout
+
+
+def _passed_over(name: str, task: Task) -> Finding:
+    return finding(
+        "layout.library-passed-over",
+        task.where,
+        f"The packing library {name} was not asked: {libraries.cannot(name, task.job)}.",
+        "Nothing to do: the built-in engine's layout is used.",
+    )
 
 
 def _library(name: str, task: Task) -> tuple[Layout | None, list[Finding]]:

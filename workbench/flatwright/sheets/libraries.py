@@ -27,6 +27,7 @@ from flatwright.sheets.messages import layout_of, message_of
 # 19; the built-in engine 4 and 18 in 3 and 30 s. At least 4 and 16 are needed by area.
 MODULES = {"packingsolver": "packingsolver", "u-nesting": "u_nesting"}
 ONE_SIZE_ONLY = {"u-nesting"}
+NO_KEEP_OUTS = {"u-nesting"}
 GRACE = 5.0  # seconds beyond the time given, for starting and ending
 
 
@@ -59,6 +60,15 @@ def python_executable() -> str | None:
     return next((f for f in map(shutil.which, names) if f), None)
 
 
+def cannot(name: str, job: LayoutJob) -> str:
+    """Why the library cannot do this job whatever it finds; empty when it can."""
+    if name in ONE_SIZE_ONLY and len({(s.length, s.width) for s in job.stock}) > 1:
+        return "it works with one size of sheet only"
+    if name in NO_KEEP_OUTS and job.keep_outs:
+        return "it keeps no part off a clamp"
+    return ""
+
+
 def ask(
     name: str,
     job: LayoutJob,
@@ -70,8 +80,8 @@ def ask(
 
     Its layouts are not verified here.
     """
-    if name in ONE_SIZE_ONLY and len({(s.length, s.width) for s in job.stock}) > 1:
-        return Answer(trouble="it works with one size of sheet only")
+    if why := cannot(name, job):
+        return Answer(trouble=why)
     python = python_executable()
     if python is None:
         return Answer(trouble="no Python was found to run it with")

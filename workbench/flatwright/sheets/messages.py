@@ -38,6 +38,7 @@ def message_of(name: str, job: LayoutJob) -> tuple[dict[str, Any], list[list[int
         "spacing": job.spacing + ROUNDING,
         "seed": job.seed,
         "time": job.time,
+        "keep_outs": [list(k) for k in job.keep_outs],
         "parts": [
             {"ring": rings[key], "turns": key[1], "copies": len(group)} for key, group in groups.items()
         ],

@@ -7,6 +7,7 @@ the best last, then {"done": true}, or {"missing": …} where the library is not
 the standard library and the packing library are imported, so that any Python will do.
 
 In:  {"library", "sheets": [{"length", "width", "count", "cost"}], "edge", "spacing", "seed", "time",
+      "keep_outs": [[x0, y0, x1, y1], …],
       "parts": [{"ring": [[x, y], …], "turns": [degrees, …], "copies"}]}
 Out: {"sheets": [stock index, …], "spots": [[part index, sheet, x, y, degrees], …]}
      where a point p of the ring comes to lie at turned(p) + (x, y).
@@ -39,12 +40,16 @@ def packingsolver(job: Job, answer: Answer) -> None:
         builder.set_objective(ps.Objective.BinPackingWithLeftovers)
     builder.set_item_item_minimum_spacing(job["spacing"])
     for s in job["sheets"]:
-        builder.add_bin_type(
+        kind = builder.add_bin_type(
             ps.build_rectangle(0.0, s["length"], 0.0, s["width"]),
             cost=s["cost"],
             copies=count if s["count"] is None else s["count"],
             item_bin_minimum_spacing=job["edge"],
         )
+        for x0, y0, x1, y1 in _on_sheet(job["keep_outs"], s):
+            area = ps.ShapeWithHoles(ps.build_rectangle(x0, x1, y0, y1))
+            defect = builder.add_defect(kind, 0, area)
+            builder.set_item_defect_minimum_spacing(kind, defect, job["spacing"])
     for p in job["parts"]:
         builder.add_item_type(
             ps.build_shape([tuple(point) for point in p["ring"]]),
@@ -57,6 +62,15 @@ def packingsolver(job: Job, answer: Answer) -> None:
     parameters.messages_to_stdout = False
     parameters.new_solution_callback = lambda o: _packingsolver_answer(o.solution, answer)
     _packingsolver_answer(ps.optimize(builder.build(), parameters).solution, answer)
+
+
+def _on_sheet(areas: list[list[float]], sheet: dict[str, Any]) -> list[list[float]]:
+    """What of each area lies on the sheet."""
+    cut = [
+        [max(0.0, x0), max(0.0, y0), min(x1, sheet["length"]), min(y1, sheet["width"])]
+        for x0, y0, x1, y1 in areas
+    ]
+    return [a for a in cut if a[0] < a[2] and a[1] < a[3]]
 
 
 def _packingsolver_answer(solution: Any, answer: Answer) -> None:
