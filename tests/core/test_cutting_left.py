@@ -16,6 +16,7 @@ from flatwright.geometry.outline import rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.plan import Pocket, placed
 from flatwright.presets.model import Entries, Holding, Machine, Tabs
+from support import planned_work
 from support.shopwork import LARGEST, THICK, Leg, Work, gone, legs, shop, trolley, work
 
 SHOPS = {
@@ -147,6 +148,15 @@ def test_no_pass_is_deeper_than_allowed(done: Work) -> None:
     assert deep[0] == -0.5
     for z in deep:
         assert gone_at(done, z).difference(gone_at(done, z + deepest)).area < 1e-3
+
+
+def test_ramps_take_no_more_than_a_pass_either() -> None:
+    """Ramps of one pass after the other run over each other: a first one that began over the board left
+    more than a pass to the second. The board of 17.77 mm and the overcut are three passes of 6.09 mm."""
+    whole = planned_work.shop()
+    feeds = tuple(replace(f, pass_depth=6.1) for f in whole.feeds)
+    done = planned_work.work_of(planned_work.PIECES["through tenon"](), replace(whole, feeds=feeds))
+    assert done.codes() == set()
 
 
 def test_a_pocket_underneath_is_left_to_the_other_set_up() -> None:

@@ -137,7 +137,7 @@ def test_tabs_surround_the_middle_and_are_strong_enough(posted: Posted) -> None:
     rules = posted.preset.holding
     if "tabs" not in rules.method:
         return
-    exempt = posted.told("holding.tabs-relaxed") | posted.told("holding.tabs-weak")
+    exempt = posted.told("holding.tabs-relaxed") | posted.told("holding.weak")
     for laid in posted.sheets:
         found = bridges(laid)
         board = next(b for b in posted.preset.boards if b.name == laid.sheet.board)

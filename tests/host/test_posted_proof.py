@@ -19,8 +19,13 @@ from support.posted_files import Posted
 pytestmark = pytest.mark.slow
 
 # What a drawing itself may ask for: a slot across the grain of a show face, too narrow to ramp in; a part
-# whose free edges are too few for tabs; a bit as thin as the board that it must slot.
-OF_THE_DRAWING = {"cutting.ramp-across-grain", "holding.tabs-relaxed", "bits.bends"}
+# whose free edges are too few for tabs, or that has none; a bit as thin as the board that it must slot.
+OF_THE_DRAWING = {
+    "cutting.ramp-across-grain",
+    "holding.tabs-relaxed",
+    "holding.dress-edge",
+    "bits.bends",
+}
 FOLLOWS = {"proof.ramp-across-grain": "cutting.ramp-across-grain"}
 
 

@@ -108,7 +108,7 @@ def shop(case: Case, model: Model) -> dict[str, Any]:
             bit["up_cut_length"] = f"{min(5.0, 0.8 * wide):g} mm"
     for feed in made["feeds"]:
         feed["pass_depth"] = f"{wide:g} mm"
-        feed["chip_load"] = f"{wide / 60.0:.3f} mm"
+        feed["chip_load"] = f"{wide / 50.0:.3f} mm"
     # a bit for pin holes, which it bores in a helix
     made["bits"].append(made["bits"][0] | {"number": 5, "diameter": f"{wide / 2.0:g} mm"})
     made["feeds"].append(made["feeds"][0] | {"bit": 5, "pass_depth": f"{wide / 2.0:g} mm"})

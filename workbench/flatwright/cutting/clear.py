@@ -50,7 +50,7 @@ def clear(loop: Outline, setup: Setup, bottom: float) -> tuple[list[Chain], list
     rings = _rings(loop, setup, setup.radius)
     room = shapely.union_all([_region(r.track.curve) for r in rings])
     heights = setup.heights(bottom)
-    steepest = max(a - b for a, b in zip([setup.air, *heights], heights, strict=False))
+    steepest = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
     chains: list[Chain] = []
     ways: list[Way] = []
     for outer in rings:
@@ -72,7 +72,7 @@ def _cut(
     """Pass by pass, walk by walk; between them straight over the cleared floor where that is free."""
     chains: list[Chain] = []
     pen: Pen | None = None
-    before = setup.air
+    before = setup.largest
     for z in heights:
         for walk, stroke in walks:
             start = stroke.middle if stroke else walk[0].track.at(0.0)

@@ -38,14 +38,14 @@ def profile(track: Track, setup: Setup, bottom: float, over: Sequence[Lift]) -> 
     Where tabs leave no stretch to ramp on, a bit that may drill plunges.
     """
     heights = setup.heights(bottom)
-    drop = max(a - b for a, b in zip([setup.air, *heights], heights, strict=False))
+    drop = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
     entry = find_entry(track, setup, bottom, drop, over)
     if entry is None:
         if not setup.bit.may_drill or any(t.height(0.0, track.length) > bottom for t in over):
             return None
         entry = Entry(0.0, 0.0, "along the path")
     pen = setup.pen(track.at(entry.a))
-    pen.up(setup.air)
+    pen.up(setup.largest)
     for z in heights:
         if entry.b > entry.a:
             descend(pen, track, entry, z, setup.ramp_angle)
@@ -63,13 +63,13 @@ def finished(
 ) -> tuple[Chain, Entry] | None:
     """Like `profile`, each pass roughed on the rough track and then cut along the wall."""
     heights = setup.heights(bottom)
-    drop = max(a - b for a, b in zip([setup.air, *heights], heights, strict=False))
+    drop = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
     track = rough.track
     entry = find_entry(track, setup, bottom, drop, rough.over)
     if entry is None:
         return None
     pen = setup.pen(track.at(entry.a))
-    pen.up(setup.air)
+    pen.up(setup.largest)
     back = [s.reversed() for s in reversed(track.pieces(entry.a, entry.b))]
     for z in heights:
         descend(pen, track, entry, z, setup.ramp_angle)

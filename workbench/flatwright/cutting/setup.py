@@ -13,7 +13,7 @@ from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Outline
 from flatwright.presets.model import Bit, Feed
 
-AIR = 0.5  # mm above the thickest board: where ramps begin
+AIR = 0.5  # mm above the thickest board: where helices begin and pecks let go of their chips
 CLEAR_OF_BOARD = 2.0  # mm above the thickest board: the lowest height for rapids
 
 

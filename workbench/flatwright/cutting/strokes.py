@@ -45,13 +45,13 @@ def into_drop(track: Track, setup: Setup, bottom: float, over: Sequence[Lift]) -
     None where the drop has no room for one: it must not be cut in two, nor its tabs be touched.
     """
     heights = setup.heights(bottom)
-    steepest = max(a - b for a, b in zip([setup.air, *heights], heights, strict=False))
+    steepest = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
     best = _best(track, setup, bottom, steepest, over)
     if best is None:
         return None
     station, stroke = best
     pen = setup.pen(stroke.middle)
-    pen.up(setup.air)
+    pen.up(setup.largest)
     for z in heights:
         enter(pen, stroke, z, setup.ramp_angle)
         follow(pen, track, station, station + track.length, z, over)
