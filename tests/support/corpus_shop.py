@@ -37,16 +37,11 @@ SHOPS: tuple[dict[str, dict[str, Any]], ...] = (
 )
 
 
-# pockets on both faces of one board: these shops have no way to turn it over
-REFUSED = {"tilted_pocket": {"panel.two-faces", "cutting.pocket-underneath"}}
-
-
 def share() -> list[Case]:
     """The cases of this run: a few, others every day; all of them with --long."""
-    cut = [c for c in CASES if c.draw.__name__ not in REFUSED]
     if os.environ.get("FLATWRIGHT_LONG"):
-        return cut
-    return [cut[(A_DAY * PLACE + k) % len(cut)] for k in range(A_DAY)]
+        return list(CASES)
+    return [CASES[(A_DAY * PLACE + k) % len(CASES)] for k in range(A_DAY)]
 
 
 def number(case: Case) -> int:

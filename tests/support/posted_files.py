@@ -127,8 +127,9 @@ class Posted:
 
     @cached_property
     def sheets(self) -> tuple[Laid, ...]:
+        """The sheets that are cut from one side."""
         texts = self.run.programs()
-        return tuple(self._laid(s, texts) for s in self.plan.sheets)
+        return tuple(self._laid(s, texts) for s in self.plan.sheets if s.flip is None)
 
     def told(self, code: str) -> set[str]:
         """The panels that findings of this code name."""
