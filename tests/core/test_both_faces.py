@@ -14,12 +14,14 @@ import pytest
 import shapely
 from shapely.affinity import scale
 
+from flatwright import resources
 from flatwright.findings import Finding
 from flatwright.geometry.outline import rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.pins import ASKEW, RIM, place_pins
 from flatwright.plan import Axis, Panel, Sheet, placed
 from flatwright.presets.model import KeepOut, Layout, Preset, SheetStock
+from flatwright.presets.reading import load
 from flatwright.reports.operator_sheet import operator_sheet
 from support.corpus.both_faces import back_to_back, divided_cabinet
 from support.pieces import board
@@ -162,6 +164,16 @@ def _finish_pass(p: Preset) -> Preset:
 def test_other_shops_are_proven_too(change: Callable[[Preset], Preset]) -> None:
     work = work_of(shown(back_to_back(18.0, 0.0).panels), change(shop()))
     assert work.plan.sheets[0].flip is not None
+    assert work.codes() == set()
+
+
+def test_the_inch_starter_turns_sheets_too() -> None:
+    inch = load(resources.path("presets/inch.shop.json"))
+    panels = shown(divided_cabinet(19.05, 0.0).panels)
+    work = work_of(panels, inch, ["19.05:18.22,18.25,18.24,18.21"])
+    (sheet,) = work.plan.sheets
+    assert sheet.flip is not None
+    assert sheet.flip.diameter == pytest.approx(25.4 * 5 / 16)
     assert work.codes() == set()
 
 

@@ -8,10 +8,12 @@ import json
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from flatwright import resources
 from flatwright.api import apply
+from flatwright.checking import check
 from flatwright.proof.reader import read_program
 from flatwright.steps import Options
 from support.corpus.both_faces import divided_cabinet
@@ -36,9 +38,10 @@ def drawn(app: Any, folder: Path) -> Path:
     return file
 
 
-def go(app: Any, folder: Path, **flipping: Any) -> Run:
+def go(app: Any, folder: Path, post: str = "linuxcnc", units: str = "mm", **flipping: Any) -> Run:
     document = json.loads(resources.path("presets/metric.shop.json").read_text(encoding="utf-8"))
     document["flipping"] |= flipping
+    document["post"] |= {"processor": post, "units": units}
     preset = folder / "shop.shop.json"
     preset.write_text(json.dumps(document), encoding="utf-8")
     out = folder / "out"
@@ -65,6 +68,24 @@ def test_both_sides_are_posted_and_proven(app: Any, tmp_path: Path, axis: str) -
     assert names[2:] and all(n.startswith("side-2.cut-") and not under for n, under in names[2:])
     said = next(f.remedy for f in run.result.findings if f.code == "proof.verdict")
     assert "how exactly sheet-1 lies on its pins again" in said
+
+
+def test_papers_follow_their_schemas_and_the_files_are_proven_again_from_the_plan(
+    app: Any, tmp_path: Path
+) -> None:
+    run = go(app, tmp_path)
+    rules = json.loads(resources.path("schemas/plan.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator(rules).validate(run.read("plan.json"))
+    again = check([run.folder / f for f in run.programs()], plan=run.folder / "plan.json")
+    assert not again.findings
+    assert [s.name for s in again.report.scenes] == ["sheet-1, first side", "sheet-1, second side"]
+
+
+@pytest.mark.parametrize(("post", "units"), [("grbl", "mm"), ("linuxcnc", "in")])
+def test_other_posts_are_proven_too(app: Any, tmp_path: Path, post: str, units: str) -> None:
+    run = go(app, tmp_path, post, units)
+    assert not [f for f in run.result.findings if f.severity != "note"]
+    assert len(run.programs()) >= 3
 
 
 def test_nothing_but_pins_goes_through_before_the_sheet_is_turned(app: Any, tmp_path: Path) -> None:

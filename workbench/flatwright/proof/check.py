@@ -23,7 +23,16 @@ from flatwright.proof.sheet_check import BOTTOM, SheetResult, check_sheet
 from flatwright.proof.slab import recovered
 from flatwright.proof.sweeps import joined
 from flatwright.proof.tab_places import check_places
-from flatwright.proof.verdict import ALONE, CHECKED, NOT_CHECKED, FileRead, Report, verdict, verdict_alone
+from flatwright.proof.verdict import (
+    ALONE,
+    BOTH_SIDES,
+    CHECKED,
+    NOT_CHECKED,
+    FileRead,
+    Report,
+    verdict,
+    verdict_alone,
+)
 
 
 def prove(
@@ -62,7 +71,7 @@ def prove(
     findings = by_severity(findings)
     report = Report(
         tuple(_file(run) for run in runs),
-        CHECKED,
+        (*CHECKED, BOTH_SIDES) if any(s.flip for s in posted) else CHECKED,
         (*_left_out(plan, results, posted, set(parts)), *NOT_CHECKED),
         counts,
         worst,
@@ -95,6 +104,7 @@ def _scenes(
             faults(findings, sheet.name, runs, of_parts=not first),
             preset.holding.fasteners,
             False,
+            () if sheet.flip is None or first else sheet.flip.pins,
         )
 
 

@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.findings import Finding
-from flatwright.plan import Screw, Tab
+from flatwright.plan import Pin, Screw, Tab
 from flatwright.presets.model import Fasteners
 from flatwright.proof.programs import Run
 from flatwright.proof.removal import paths_below
@@ -45,7 +45,8 @@ class Scene:
     """One sheet, or one board without a plan (`size` None where nobody told it).
 
     `cuts` are the feed moves of all its programs, heights from the bed; `through` is the level at
-    which a place counts as cut through; `head` the fasteners, if zones for them are to be shown.
+    which a place counts as cut through; `head` the fasteners, if zones for them are to be shown; `pins` are
+    dowels that stand in the board.
     """
 
     name: str
@@ -58,6 +59,7 @@ class Scene:
     faults: tuple[Fault, ...]
     head: Fasteners
     with_zones: bool
+    pins: tuple[Pin, ...] = ()
 
     def box(self) -> Box:
         """What is looked at: the board, else the cuts with some room about them."""

@@ -29,6 +29,9 @@ CHECKED = (
     "every gap with the thickest and the thinnest boards that were measured",
     "a free way in for every joint, and an order of assembly",
 )
+BOTH_SIDES = (
+    "sheets that are turned over: both sides as one part, nothing but pins cut through before it, the pins"
+)
 NOT_CHECKED = (
     "whether screws, tabs and vacuum are strong enough, and the play of the machine",
     "ways in that turn or bend a part: moves are taken along straight lines",

@@ -25,6 +25,7 @@ STYLE = """
 .scene .opened{fill:#555;fill-rule:evenodd;stroke:none}
 .scene .zone{fill:none;fill-rule:evenodd;stroke:#000}
 .scene .screw{fill:#fff;stroke:#000}
+.scene .pin{fill:#000}
 .scene .tab{fill:#fff;stroke:#000}
 .scene .fault{fill:none;stroke:#000}
 """
@@ -44,6 +45,7 @@ def scene_map(scene: Scene) -> Markup:
           for t in scene.tabs),
         *(svg.circle((w.x, w.y), max(scene.head.head_diameter / 2, 1.2 * unit), class_="screw",
                      stroke_width=0.4 * unit) for w in scene.screws),
+        *(svg.circle((p.x, p.y), 1.0 * unit, class_="pin") for p in scene.pins),
         *(_fault(f, unit) for f in scene.faults),
     ]  # fmt: skip
     edge = EDGE * unit
