@@ -152,8 +152,7 @@ def _nails(p: Preset) -> Preset:
 
 
 def _onion_skin(p: Preset) -> Preset:
-    feeds = tuple(replace(f, pass_depth=7.0) for f in p.feeds)
-    return replace(p, holding=replace(p.holding, method=("onion skin", "screws")), feeds=feeds)
+    return replace(p, holding=replace(p.holding, method=("onion skin", "screws")))
 
 
 def _finish_pass(p: Preset) -> Preset:
