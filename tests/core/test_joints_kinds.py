@@ -27,6 +27,9 @@ from support.angled import (
     stack_in_slot,
     t_halving,
 )
+from support.corpus.boxes import drawer
+from support.laws import fitted as fits_of
+from support.laws import shared_wood, wrong_gaps
 from support.pieces import board, through_tenon
 
 GLUE = Fits("glue", {"glue": FitClass(0.25, 0.50, 0.40)})
@@ -209,3 +212,11 @@ def test_boards_that_cross_and_are_much_thinner_than_drawn_keep_sight_of_each_ot
     real = t - less
     assert max(notch) - min(notch) == pytest.approx((real + C) / math.cos(a) + real * math.tan(a), abs=1e-6)
     assert codes == []
+
+
+@pytest.mark.parametrize("real", [2.9, 3.1])
+def test_the_floor_of_a_groove_1_mm_behind_a_rabbets_wall_is_no_contact_of_that_wall(real: float) -> None:
+    """3 mm boards: the side's face and its groove's floor both looked at the wall, within a clearance."""
+    fit = fits_of(drawer(3.0, 0.0), {3.0: real})
+    assert [f.code for f in fit.findings if f.severity != "note"] == []
+    assert wrong_gaps(fit) == [] and shared_wood(fit.piece.panels) == []

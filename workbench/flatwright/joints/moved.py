@@ -126,7 +126,7 @@ class _Panel:
     def _conflict(self, s: Segment, a: int, b: int) -> None:
         self.clashed |= {a, b}
         x, y = s.at(0.5)
-        both = self.titles[a] if a == b else f"{self.titles[a]} and {self.titles[b]}"
+        both = f"two contacts of {self.titles[a]}" if a == b else f"{self.titles[a]} and {self.titles[b]}"
         self.findings.append(
             finding(
                 "fit.conflict",

@@ -17,6 +17,7 @@ from flatwright.joints.model import FoundJoint
 ALONG = 0.999  # cosine above which two directions are one
 NEXT = 2.5  # mm: how far a slot's end lies from the end of its cheeks' contact at most
 STRADDLE = 0.3  # mm of common stretch that makes two cheeks one slot
+BEHIND = 0.1  # mm: a face that lies farther from a wall than another of its board only looks at it
 
 
 class Pair:
@@ -211,7 +212,7 @@ class Pair:
                 under = [c for c in floors if c.a.loop == loop]
                 self._take([*bearing, *under])
                 out.append(
-                    FoundJoint("rabbet", receiver, mate, shoulders=tuple(bearing),
+                    FoundJoint("rabbet", receiver, mate, shoulders=_nearest(bearing),
                                floors=tuple(under), line=self.line)
                 )  # fmt: skip
         return out
@@ -251,6 +252,13 @@ class Pair:
 
 def _open_slot(cheeks: Sequence[Contact]) -> bool:
     return cheeks[0].a.kind == "edge" and cheeks[0].a.loop == 0
+
+
+def _nearest(walls: Sequence[Contact]) -> tuple[Contact, ...]:
+    """Of the contacts of each wall those with what is next to it: in thin boards the floor of a groove lies
+    no farther behind its board's face than a drawn clearance may be."""
+    least = {w.a.key: min(c.gap for c in walls if c.a.key == w.a.key) for w in walls}
+    return tuple(w for w in walls if round(w.gap - least[w.a.key], 4) <= BEHIND)
 
 
 def _panels(joint: FoundJoint) -> set[int]:
