@@ -46,11 +46,12 @@ def _start():
     import FreeCADGui as Gui
 
     from flatwright import resources
-    from flatwright.gui import restoring
+    from flatwright.gui import moving, restoring
 
     Gui.addIconPath(str(resources.path("icons")))  # for preferences-flatwright.svg
     Gui.addPreferencePage(str(resources.path("ui/preferences.ui")), "Flatwright")
     restoring.watch()
+    moving.watch()
 
 
 Gui.addWorkbench(FlatwrightWorkbench())

@@ -17,8 +17,8 @@ from support.sources import ROOT
 from support.window import make_home, walk
 
 BUTTONS = ["Measure Boards", "Apply Shop Rules", "Findings", "Fit Joints", "Relieve Corners"]
-BUTTONS += ["Choose Show Face", "Set Grain", "Keep Face in Place", "Choose Board", "Shop Preset"]
-BUTTONS += ["Operator Sheet"]
+BUTTONS += ["Choose Show Face", "Set Grain", "Keep Face in Place", "Choose Board", "Place Tabs"]
+BUTTONS += ["Shop Preset", "Operator Sheet"]
 
 
 def thick_bits(folder: Path) -> Path:

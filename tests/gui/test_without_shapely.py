@@ -32,7 +32,7 @@ def test_it_says_once_what_to_install_and_how(found: Any) -> None:
 
 
 def test_its_commands_are_off(found: Any) -> None:
-    assert len(found["buttons"]) == 9
+    assert len(found["buttons"]) == 12
     assert not any(found["buttons"].values())
 
 

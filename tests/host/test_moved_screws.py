@@ -85,11 +85,17 @@ def test_a_screw_dragged_into_a_path_is_told_at_once_and_refuses_the_programs(
     first = apply(doc, tmp_path / "a")
     placement = first.plan.sheets[0].placements[0]
     panel = first.plan.panel(placement.panel)
+    from flatwright.host import moved, outdated, remembered
+    from flatwright.host.cam_job import our_jobs
     from flatwright.plan import placed
 
     x, y = placed(panel.outline, placement).points[0]
     drag(doc, 0, float(x), float(y))
     assert member(doc, "heads").Outside.startswith("Screw 1:")
+    assert outdated.wrong_by_hand(doc) == {"sheet-1": [member(doc, "heads").Outside]}
+    assert remembered.stale(doc) == moved.SCREWS_MOVED
+    operations = [o for j in our_jobs(doc) for o in j.Operations.Group]
+    assert all(o.Refused.startswith("out of date: Screw 1") and not o.Path.Commands for o in operations)
     result = apply(doc, tmp_path / "b")
     assert "holding.screw-in-path" in {f.code for f in result.findings}
     assert result.refused
@@ -104,3 +110,35 @@ def test_a_deleted_sketch_leaves_the_screws_to_the_rules_again(doc: Any, tmp_pat
     again = apply(doc, tmp_path / "b")
     assert again.plan.sheets[0].screws == first.plan.sheets[0].screws
     assert not again.plan.sheets[0].screws_by_hand
+
+
+def test_a_screw_dragged_out_again_gives_the_jobs_back_but_the_result_is_stale(
+    doc: Any, tmp_path: Path
+) -> None:
+    """The spot marks that were posted are elsewhere."""
+    from flatwright.host import moved, outdated, remembered
+    from flatwright.host.cam_job import our_jobs
+
+    first = apply(doc, tmp_path / "a")
+    assert remembered.stale(doc) == ""
+    paths = [len(o.Path.Commands) for j in our_jobs(doc) for o in j.Operations.Group]
+    placement = first.plan.sheets[0].placements[0]
+    drag(doc, 0, placement.x, placement.y)
+    drag(doc, 0, placement.x + 30.0, placement.y + 30.0)
+    assert outdated.wrong_by_hand(doc) != {}
+    inside(doc, tmp_path)
+    assert outdated.wrong_by_hand(doc) == {}
+    assert [len(o.Path.Commands) for j in our_jobs(doc) for o in j.Operations.Group] == paths
+    assert remembered.stale(doc) == moved.SCREWS_MOVED
+    apply(doc, tmp_path / "b")
+    assert remembered.stale(doc) == ""
+
+
+def test_a_refusal_of_the_run_itself_stays(doc: Any, tmp_path: Path) -> None:
+    from flatwright.host import outdated
+    from flatwright.host.cam_job import our_jobs, refuse_jobs
+
+    apply(doc, tmp_path / "a")
+    refuse_jobs(our_jobs(doc), "a slot is too narrow")
+    outdated.refuse_sheet(doc, "sheet-1")
+    assert {o.Refused for j in our_jobs(doc) for o in j.Operations.Group} == {"a slot is too narrow"}

@@ -60,8 +60,10 @@ def test_the_tabs_of_the_plan_are_shown_on_the_sheet(unit: Any) -> None:
 
     (sheet,) = remembered.plan(unit).sheets
     shown = member(unit, "tabs").Shape.Solids
-    assert len(shown) == len(sheet.tabs) > 3
-    for solid, tab in zip(shown, sheet.tabs, strict=True):
+    assert len(shown) == 2 * len(sheet.tabs) > 6
+    for solid, mark, tab in zip(shown[::2], shown[1::2], sheet.tabs, strict=True):
+        assert mark.BoundBox.ZMin == pytest.approx(sheet.thickness)
+        assert (mark.CenterOfMass.x, mark.CenterOfMass.y) == pytest.approx((tab.x, tab.y), abs=1e-6)
         assert (solid.CenterOfMass.x, solid.CenterOfMass.y) == pytest.approx((tab.x, tab.y), abs=1e-6)
         assert solid.BoundBox.ZMin == pytest.approx(0.0, abs=1e-6)
         assert solid.BoundBox.ZMax == pytest.approx(tab.height, abs=1e-6)
@@ -130,7 +132,7 @@ def test_they_outlive_a_change_of_the_model_and_the_file(
     unit.saveCopy(str(tmp_path / "unit.FCStd"))
     again = app.openDocument(str(tmp_path / "unit.FCStd"))
     assert dumps(edited.edits(again)) == kept
-    assert len(member(again, "tabs").Shape.Solids) == len(result.plan.sheets[0].tabs)
+    assert len(member(again, "tabs").Shape.Solids) == 2 * len(result.plan.sheets[0].tabs)
     app.closeDocument(again.Name)
 
 

@@ -66,7 +66,7 @@ class Run:
         times: Mapping[str, float] | None = None,
     ) -> Result:
         """Everything from reading the solids to the papers; `times` are seconds spent before."""
-        from flatwright.host import arranged, edited, moved, remembered, tree
+        from flatwright.host import arranged, edited, moved, remembered, tabs, tree
         from flatwright.host.solids import read_solids
 
         self.times = dict(times or {})
@@ -83,6 +83,8 @@ class Run:
         names = {s.source: s.object for s in solids}
         boards = [b.name for b in self.preset.boards]
         edited.remember_edits(self.doc, decision.edits, decision.lost, decision.spots, names, boards)
+        if decision.edits.tabs:
+            tabs.look_again(self.doc)
         remembered.remember_run(self.doc, ordered, made_of)
         arranged.show_result(self.doc, arranged.FITTED)
         self._papers(plan, ordered, decision)

@@ -28,6 +28,7 @@ from flatwright.gui.joints_panel import JointsPanel
 from flatwright.gui.measure_panel import MeasurePanel
 from flatwright.gui.progress import ProgressBar
 from flatwright.gui.summary_panel import SummaryPanel
+from flatwright.gui.tabs_panel import TabsPanel
 from flatwright.host import remembered
 from flatwright.presets.reading import SUFFIX, PresetError, load
 
@@ -85,7 +86,7 @@ def do_findings() -> None:
     task.show(SummaryPanel(App.ActiveDocument))
 
 
-can_fit_joints = can_relieve_corners = can_choose_show_face = can_set_grain = can_findings
+can_fit_joints = can_place_tabs = can_relieve_corners = can_choose_show_face = can_set_grain = can_findings
 can_keep_face_in_place = can_choose_board = can_findings
 
 
@@ -135,6 +136,18 @@ def _ask_of_panels(panel: Callable[[Any, Any], ChoicePanel]) -> None:
         task.show(panel(doc, panels))
     else:
         running.tell("select panels first: the fitted ones, or what they were drawn as")
+
+
+def do_place_tabs() -> None:
+    """Open the panel with the tabs of the selected part."""
+    task.close_ours()
+    doc = App.ActiveDocument
+    try:
+        panel = TabsPanel(doc, selected.panels(doc))
+    except UsageError as e:
+        running.tell(str(e))
+    else:
+        task.show(panel)
 
 
 def can_shop_preset() -> bool:

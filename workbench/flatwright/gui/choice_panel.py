@@ -8,12 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import FreeCAD as App
-import FreeCADGui as Gui
 from PySide import QtGui
 
-from flatwright.gui import running, task
-from flatwright.gui.stale import show_if_stale
+from flatwright.gui.by_hand_panel import ByHandPanel
 from flatwright.gui.units import says
 from flatwright.gui.ways import way_named
 from flatwright.host import edited, objects
@@ -28,7 +25,7 @@ GRAIN: Choices = (
 )
 
 
-class ChoicePanel:
+class ChoicePanel(ByHandPanel):
     """`call` is the public function, with a place for the names and one for the choice."""
 
     def __init__(
@@ -41,44 +38,21 @@ class ChoicePanel:
         now: set[Any],
         call: str,
     ) -> None:
-        self.doc, self._panels, self._call = doc, list(panels), call
-        self.form = QtGui.QWidget()
-        self.form.setObjectName(f"Flatwright{title.replace(' ', '')}")
-        self.form.setWindowTitle(title)
-        self.form.setWindowIcon(task.icon(title.lower().replace(" ", "-")))
-        layout = QtGui.QVBoxLayout(self.form)
-        asked = QtGui.QLabel(f"{question} {_named(self._panels)}")
-        asked.setWordWrap(True)
-        layout.addWidget(asked)
+        self._panels, self._call = list(panels), call
+        super().__init__(doc, title, f"{question} {_named(self._panels)}")
         self._buttons: list[tuple[Any, Any]] = []
         for text, value in choices:
             button = QtGui.QRadioButton(text)
             button.setObjectName(str(value))
             button.setChecked(now == {value})
-            layout.addWidget(button)
+            self.layout.addWidget(button)
             self._buttons.append((button, value))
-        layout.addStretch()
+        self.layout.addStretch()
 
-    def getStandardButtons(self) -> Any:
-        """OK and Cancel."""
-        return task.buttons("Ok", "Cancel")
-
-    def accept(self) -> bool:
-        """Keep the choice in the document."""
+    def call(self) -> str:
         chosen = [value for button, value in self._buttons if button.isChecked()]
-        if chosen:
-            App.setActiveDocument(self.doc.Name)
-            names = [p.PanelName for p in self._panels]
-            if not running.run(self._call.format(repr(names), repr(chosen[0]))):
-                return False
-        Gui.Control.closeDialog()
-        show_if_stale(self.doc)
-        return True
-
-    def reject(self) -> bool:
-        """Leave the document as it is."""
-        Gui.Control.closeDialog()
-        return True
+        names = [p.PanelName for p in self._panels]
+        return self._call.format(repr(names), repr(chosen[0])) if chosen else ""
 
 
 def grain_panel(doc: Any, panels: Sequence[Any]) -> ChoicePanel:

@@ -101,6 +101,12 @@ COMMANDS = (
         "Choose by hand the board that the selected panels are cut from",
     ),
     Command(
+        "PlaceTabs",
+        "place_tabs",
+        "Place Tabs",
+        "Move, add, remove and resize by hand the tabs that hold a part",
+    ),
+    Command(
         "ChooseShopPreset",
         "shop_preset",
         "Shop Preset",

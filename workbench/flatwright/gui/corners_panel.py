@@ -7,15 +7,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import FreeCAD as App
-import FreeCADGui as Gui
-from PySide import QtCore, QtGui
+from PySide import QtGui
 
 from flatwright.edits.corner_edges import CornerEdges, is_t_bone
 from flatwright.edits.model import CornerEdit, same_end
 from flatwright.findings import UsageError
-from flatwright.gui import running, selected, task
-from flatwright.gui.stale import show_if_stale
+from flatwright.gui import selected
+from flatwright.gui.by_hand_panel import FollowingPanel
 from flatwright.gui.units import says
 from flatwright.gui.ways import way_named
 from flatwright.host import edited
@@ -30,93 +28,36 @@ KINDS = (
 )
 
 
-class CornersPanel:
+class CornersPanel(FollowingPanel):
     """It follows the selection: click a vertex, an edge or a face near a corner, with Ctrl more of them."""
 
     def __init__(self, doc: Any) -> None:
-        self.doc = doc
+        super().__init__(
+            doc, "Relieve Corners", "Click fitted panels close to inside corners, with Ctrl for several."
+        )
         self._corners: list[tuple[str, selected.Place]] = []
-        self._following = True
-        self.form = QtGui.QWidget()
-        self.form.setObjectName("FlatwrightRelieveCorners")
-        self.form.setWindowTitle("Relieve Corners")
-        self.form.setWindowIcon(task.icon("relieve-corners"))
-        layout = QtGui.QVBoxLayout(self.form)
-        intro = QtGui.QLabel("Click fitted panels close to inside corners, with Ctrl for several.")
-        intro.setWordWrap(True)
-        layout.addWidget(intro)
         self._list = QtGui.QListWidget()
         self._list.setObjectName("corners")
-        layout.addWidget(self._list)
+        self.layout.addWidget(self._list)
         self._buttons: list[tuple[Any, Any]] = []
         for text, kind in KINDS:
             button = QtGui.QRadioButton(text)
             button.setObjectName(str(kind))
-            layout.addWidget(button)
+            self.layout.addWidget(button)
             self._buttons.append((button, kind))
-        self._edges = QtGui.QLabel()
-        self._edges.setObjectName("edges")
-        self._edges.setWordWrap(True)
-        layout.addWidget(self._edges)
-        layout.addStretch()
-        Gui.Selection.addObserver(self)
+        self._edges = self.told(name="edges")
+        self.layout.addStretch()
         self._fill()
 
-    def getStandardButtons(self) -> Any:
-        """OK and Cancel."""
-        return task.buttons("Ok", "Cancel")
-
-    def accept(self) -> bool:
-        """Keep what was chosen in the document."""
+    def call(self) -> str:
         chosen = [kind for button, kind in self._buttons if button.isChecked()]
-        if self._corners and chosen:
-            App.setActiveDocument(self.doc.Name)
-            if not running.run(f"relieve_corners(corners={self._corners!r}, kind={chosen[0]!r})"):
-                return False
-        self._close()
-        show_if_stale(self.doc)
-        return True
+        if not (self._corners and chosen):
+            return ""
+        return f"relieve_corners(corners={self._corners!r}, kind={chosen[0]!r})"
 
-    def reject(self) -> bool:
-        """Leave the document as it is."""
-        self._close()
-        return True
-
-    def isAllowedAlterSelection(self) -> bool:
-        """It lives by what is selected."""
-        return True
-
-    isAllowedAlterView = isAllowedAlterSelection
-
-    # -- the host tells of the selection ----------------------------------------------------
-
-    def addSelection(self, doc: str, obj: str, part: str, point: Any) -> None:
-        """Something more is selected."""
-        self._look()
-
-    def removeSelection(self, doc: str, obj: str, part: str) -> None:
-        """Something is selected no longer."""
-        self._look()
-
-    def setSelection(self, doc: str) -> None:
-        """The selection is another one."""
-        self._look()
-
-    def clearSelection(self, doc: str) -> None:
-        """Nothing is selected."""
-        self._look()
-
-    def _look(self) -> None:
-        """Look at what is selected now; once the panel is gone, never again."""
-        if task.is_open(self):
-            self._fill()
-        else:  # another command has closed it without a word
-            QtCore.QTimer.singleShot(0, self._stop)
-
-    def _stop(self) -> None:
-        if self._following:
-            self._following = False
-            Gui.Selection.removeObserver(self)
+    def look(self, picked: tuple[str, Any] | None) -> None:
+        """List what is selected now."""
+        self._fill()
 
     def _fill(self) -> None:
         """List the corners that are selected, each once."""
@@ -145,10 +86,6 @@ class CornersPanel:
                 button.setEnabled(None not in corners)
         edges = corners[0] if len(corners) == 1 else None
         self._edges.setText("" if edges is None else _edges_named(edges))
-
-    def _close(self) -> None:
-        self._stop()
-        Gui.Control.closeDialog()
 
 
 def _says(edit: CornerEdit, kept: Sequence[CornerEdit], edges: CornerEdges | None) -> str:

@@ -8,15 +8,13 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-import FreeCAD as App
 import FreeCADGui as Gui
 from PySide import QtCore, QtGui
 
 from flatwright.edits.model import JointRef, same_joint
 from flatwright.edits.spots import JointSpot
 from flatwright.findings import UsageError
-from flatwright.gui import running, task
-from flatwright.gui.stale import show_if_stale
+from flatwright.gui.by_hand_panel import ByHandPanel
 from flatwright.gui.units import says
 from flatwright.host import edited, remembered
 from flatwright.host.result import result_group
@@ -28,12 +26,12 @@ BY_RULES = "by the rules"
 INDEX = QtCore.Qt.UserRole
 
 
-class JointsPanel:
+class JointsPanel(ByHandPanel):
     """Of all joints in which one of the panels has a part, or of all joints when there are no panels.
     Raises UsageError when none of them has a clearance."""
 
     def __init__(self, doc: Any, panels: Sequence[Any]) -> None:
-        self.doc = doc
+        super().__init__(doc, "Fit Joints", "Mark one joint or several, then choose how tightly they fit.")
         self._fits: Fits = preset_of(json.loads(result_group(doc).PresetJson)).fits
         names = {p.PanelName for p in panels}
         plan = remembered.plan(doc)
@@ -55,14 +53,6 @@ class JointsPanel:
         self._build()
 
     def _build(self) -> None:
-        self.form = QtGui.QWidget()
-        self.form.setObjectName("FlatwrightFitJoints")
-        self.form.setWindowTitle("Fit Joints")
-        self.form.setWindowIcon(task.icon("fit-joints"))
-        layout = QtGui.QVBoxLayout(self.form)
-        intro = QtGui.QLabel("Mark one joint or several, then choose how tightly they fit.")
-        intro.setWordWrap(True)
-        layout.addWidget(intro)
         self._list = QtGui.QTreeWidget()
         self._list.setObjectName("joints")
         self._list.setHeaderLabels(["Joint", "Fit"])
@@ -76,7 +66,7 @@ class JointsPanel:
             self._list.addTopLevelItem(item)
             self._write(item)
         self._list.itemSelectionChanged.connect(self._marked)
-        layout.addWidget(self._list)
+        self.layout.addWidget(self._list)
         self._choice = QtGui.QComboBox()
         self._choice.setObjectName("fit")
         self._choice.addItem(BY_RULES, None)
@@ -88,33 +78,16 @@ class JointsPanel:
         self._choice.setEnabled(False)
         row = QtGui.QFormLayout()
         row.addRow("Fit:", self._choice)
-        layout.addLayout(row)
+        self.layout.addLayout(row)
         self._list.resizeColumnToContents(0)
 
-    def getStandardButtons(self) -> Any:
-        """OK and Cancel."""
-        return task.buttons("Ok", "Cancel")
-
-    def accept(self) -> bool:
-        """Keep what was chosen in the document."""
+    def call(self) -> str:
         changed = [
             (*joint.panels, _middle(spot), now)
             for (joint, spot), first, now in zip(self._joints, self._first, self._now, strict=True)
             if now != first
         ]
-        if changed:
-            App.setActiveDocument(self.doc.Name)
-            if not running.run(f"fit_joints(joints={changed!r})"):
-                return False
-        Gui.Control.closeDialog()
-        if changed:
-            show_if_stale(self.doc)
-        return True
-
-    def reject(self) -> bool:
-        """Leave the document as it is."""
-        Gui.Control.closeDialog()
-        return True
+        return f"fit_joints(joints={changed!r})" if changed else ""
 
     def _write(self, item: Any) -> None:
         k = item.data(0, INDEX)

@@ -41,7 +41,7 @@ class SummaryPanel:
         plan, stale = remembered.plan(self.doc) or Plan(), remembered.stale(self.doc)
         lost = edited.lost_edits(self.doc)
         count = len(lost.panels) + len(lost.joints) + len(lost.corners) + sum(len(e.tabs) for e in lost.tabs)
-        now = Now(stale, outdated.wrong_by_hand(self.doc), count)
+        now = Now(stale, outdated.wrong_by_hand(self.doc) if stale else {}, count)
         self.form.setHtml(summary_text(plan, self._findings, self._folder, now, self._ink, self._pale))
 
     def getStandardButtons(self) -> Any:

@@ -176,6 +176,7 @@ def _write_tabs(doc: Any, group: Any, sheet: Sheet, preset: Preset, rules: Mappi
     tabs.RulesJson = dumps(here)
     tabs.Kerf = max((b.cut for r in here.values() if (b := r.bits.outline) is not None), default=0.0)
     tabs.Underside = 0.0 if preset.machine.zero == "bed" else -sheet.thickness
+    tabs.Top = tabs.Underside + sheet.thickness
     tabs.TabsJson = objects.plan_text(Plan(sheets=(replace(sheet, programs=()),)))
     tabs.Proxy.execute(tabs)
     return tabs

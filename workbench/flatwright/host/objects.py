@@ -10,6 +10,7 @@ digit, so that a recompute builds the same shape in any later session.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable
 from typing import Any, ClassVar
 
@@ -201,6 +202,16 @@ class HeadsProxy(_Proxy):
         obj.Shape = Part.makeCompound(discs)
         wrong = outside(sketch_points(obj.Points), json.loads(obj.Zones.ZonesJson)) if obj.Zones else []
         obj.Outside = f"Screw {', '.join(map(str, wrong))}: a bit or a part comes too near" if wrong else ""
+        from flatwright.host import moved
+
+        moved.settle(obj)
+
+    def wrong(self, obj: Any) -> list[bool]:
+        """Of each screw whether it stands outside the zones; [] when none does."""
+        if not obj.Outside:
+            return []
+        numbers = {int(n) for n in re.findall(r"[0-9]+", obj.Outside)}
+        return [k in numbers for k in range(1, len(sketch_points(obj.Points)) + 1)]
 
 
 class TabsProxy(_Proxy):
@@ -213,12 +224,20 @@ class TabsProxy(_Proxy):
         ("TabsJson", "App::PropertyString", "Sheet", "The sheet with these tabs, with every digit", 2),
         ("RulesJson", "App::PropertyString", "Sheet", "What the tabs of its parts depend on", 2),
         ("Kerf", "App::PropertyFloat", "Sheet", "Width of the kerf beside the parts, mm", 2),
+        ("Top", "App::PropertyFloat", "Sheet", "Height of the board's upper side, mm", 2),
         ("Underside", "App::PropertyFloat", "Sheet", "Height of the underside in the machine's zero, mm", 2),
     )
 
     def execute(self, obj: Any) -> None:
         tabs = from_json(json.loads(obj.TabsJson)).sheets[0].tabs
-        obj.Shape = Part.makeCompound([shapes.tab_box(t, obj.Kerf, obj.Underside) for t in tabs])
+        solids = [shapes.tab_solids(t, obj.Kerf, obj.Underside, obj.Top) for t in tabs]
+        obj.Shape = Part.makeCompound(solids)
+
+    def wrong(self, obj: Any) -> list[bool]:
+        """Of each tab whether those of its part are wrong; [] when none are."""
+        if not obj.Wrong:
+            return []
+        return [t.panel in obj.WrongParts for t in from_json(json.loads(obj.TabsJson)).sheets[0].tabs]
 
 
 def store_panel(obj: Any, panel: Panel) -> None:

@@ -20,6 +20,7 @@ from flatwright.geometry.polygon import crossing
 from flatwright.plan import Panel, Placement, Pocket, Tab
 
 _SHORTEST = 1e-6  # mm: the kernel makes no edge below its tolerance of 1e-7
+_MARK = 0.6  # mm: thickness of what marks a tab on the upper side
 _CLEAR = 1.0  # mm that a pocket's tool stands out of the face, so that no two faces coincide
 
 
@@ -134,8 +135,12 @@ def _pocket_tool(pocket: Pocket, thickness: float) -> Any:
     return _extruded(face, bottom, pocket.depth + _CLEAR)
 
 
-def tab_box(tab: Tab, kerf: float, underside: float) -> Any:
-    """A tab as a box on both sides of its part's edge, as wide as the kerf on each."""
-    box = Part.makeBox(tab.length, 2 * kerf, tab.height, App.Vector(-tab.length / 2, -kerf, underside))
-    box.Placement = App.Placement(App.Vector(tab.x, tab.y, 0), App.Rotation(App.Vector(0, 0, 1), tab.angle))
-    return box
+def tab_solids(tab: Tab, kerf: float, underside: float, top: float) -> Any:
+    """A tab as a box on both sides of its part's edge, as wide as the kerf on each; and a mark over it on the
+    board's upper side, since the job's stock hides what is inside the board."""
+    corner = App.Vector(-tab.length / 2, -kerf, underside)
+    box = Part.makeBox(tab.length, 2 * kerf, tab.height, corner)
+    mark = Part.makeBox(tab.length, 2 * kerf, _MARK, App.Vector(corner.x, corner.y, top))
+    both = Part.makeCompound([box, mark])
+    both.Placement = App.Placement(App.Vector(tab.x, tab.y, 0), App.Rotation(App.Vector(0, 0, 1), tab.angle))
+    return both

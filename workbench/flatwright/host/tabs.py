@@ -12,12 +12,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import shapely
+
 from flatwright.edits.model import PanelRef, TabsEdit
 from flatwright.edits.said import Told
 from flatwright.edits.spots import Panels
 from flatwright.edits.tabs import REACH, HandTab, HandTabs, nearest, tab_edits, tab_spot
 from flatwright.findings import Finding, UsageError
 from flatwright.geometry.arcs import Point
+from flatwright.geometry.polygon import region
 from flatwright.holding.edges import point_on_panel, point_on_sheet
 from flatwright.holding.tab_rules import loads, placed_tabs
 from flatwright.host import edited, objects, outdated
@@ -43,6 +46,11 @@ class Laid:
     def tabs(self) -> tuple[Tab, ...]:
         """The tabs of the part, sheet coordinates, in their order."""
         return tuple(t for t in self.sheet.tabs if t.panel == self.panel.name)
+
+    def away(self, point: Point) -> float:
+        """How far a point of the sheet is from the part's wood, mm."""
+        u, v = self.to_panel(point)
+        return float(region(self.panel.outline, self.panel.holes).distance(shapely.Point(u, v)))
 
     def to_panel(self, point: Point) -> Point:
         return point_on_panel(point, self.placement)
@@ -105,6 +113,14 @@ def findings_of(doc: Any, name: str) -> list[Finding]:
     return [f for f in _look(doc, part.shown)[1] if name in f.panels]
 
 
+def look_again(doc: Any) -> None:
+    """Show what is wrong with tabs that were put by hand, after a run."""
+    by_hand = {o.PanelName for o in edited.fitted_panels(doc)} & set(_all_by_hand(doc, _fitted(doc)))
+    for obj in _shown(doc):
+        if by_hand & {p.panel for p in _sheet(obj).placements}:
+            _show(doc, obj)
+
+
 def _hand_tab(
     panel: Panel, u: float | None, v: float | None, length: float | None = None, height: float | None = None
 ) -> HandTab:
@@ -124,15 +140,15 @@ def _show(doc: Any, obj: Any) -> None:
     tabs, findings = _look(doc, obj)
     wrong = [f for f in findings if f.severity == "error"]
     obj.TabsJson = objects.plan_text(Plan(sheets=(replace(_sheet(obj), tabs=tabs),)))
+    obj.Proxy.execute(obj)
     obj.WrongParts = sorted({n for f in wrong for n in f.panels})
     obj.Wrong = "; ".join(f"{f.where}: {f.message}" for f in wrong)
-    obj.Proxy.execute(obj)
     outdated.refuse_sheet(doc, _sheet(obj).name)
     obj.purgeTouched()
 
 
 def _look(doc: Any, obj: Any) -> tuple[tuple[Tab, ...], list[Finding]]:
-    fitted = [objects.read_panel(o) for o in edited.fitted_panels(doc)]
+    fitted = _fitted(doc)
     hand = _all_by_hand(doc, fitted)
     preset: Preset = preset_of(json.loads(result_group(doc).PresetJson))
     return placed_tabs(_sheet(obj), {p.name: p for p in fitted}, loads(obj.RulesJson, preset), preset, hand)
@@ -146,6 +162,10 @@ def _all_by_hand(doc: Any, fitted: Sequence[Panel]) -> dict[str, HandTabs]:
 def _hand(part: Laid) -> HandTabs:
     by_hand = _all_by_hand(part.shown.Document, [part.panel])
     return by_hand.get(part.panel.name, HandTabs((), False))
+
+
+def _fitted(doc: Any) -> list[Panel]:
+    return [objects.read_panel(o) for o in edited.fitted_panels(doc)]
 
 
 def _shown(doc: Any) -> list[Any]:

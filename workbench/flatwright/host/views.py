@@ -62,8 +62,8 @@ class ObjectView:
         """The host calls this for each property that changes."""
         if name in ("Outside", "Wrong"):  # of heads, of tabs
             kind = getattr(obj, OURS, "")
-            colour = COLOURS.get(kind, WRONG) if not getattr(obj, name) else WRONG
-            obj.ViewObject.ShapeMaterial = App.Material(DiffuseColor=colour, **_MATT)
+            obj.ViewObject.ShapeMaterial = App.Material(DiffuseColor=COLOURS[kind], **_MATT)
+            _paint_wrong(obj, COLOURS[kind])
         if name == "Shape":
             with contextlib.suppress(RuntimeError):  # a host without the library for its scene
                 _bring_forward(obj.ViewObject.RootNode)
@@ -89,6 +89,14 @@ class ObjectView:
 
     def __setstate__(self, state: Any) -> None:
         return None
+
+
+def _paint_wrong(obj: Any, colour: Colour) -> None:
+    """Paint the heads or tabs that are wrong red, face by face."""
+    wrong = obj.Proxy.wrong(obj)
+    if any(wrong):
+        each = len(obj.Shape.Faces) // len(wrong)
+        obj.ViewObject.DiffuseColor = [WRONG if bad else colour for bad in wrong for _ in range(each)]
 
 
 def show(obj: Any, kind: str) -> None:
