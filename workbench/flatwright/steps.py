@@ -174,6 +174,7 @@ def decide(
             seed=options.seed,
             time=options.time,
             progress=clock.within(0.45, 0.60),
+            mating=piece.mating,
         )
         findings += found
     joints, found, unsure = with_odds(piece.joints, piece.found, panels, batches, slots, preset.fits)

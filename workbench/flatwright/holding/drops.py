@@ -76,7 +76,7 @@ def _not_held(part: Part, k: int, hole: Outline, ground: Ground, sheet: Sheet, c
             "holding.loose-drop",
             where,
             f"{why}, and {', '.join(guests)} lies in its drop",
-            "Lay these parts elsewhere, put a tab there by hand, or allow shorter tabs.",
+            "Set layout.parts_in_drops to false, put a tab there by hand, or allow shorter tabs.",
             panels=[name, *guests],
             sheet=sheet.name,
         )

@@ -214,13 +214,15 @@ class SheetStock:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """`edge`: from a part to the sheet's edge; `spacing`: between parts (at least bit + margin)."""
+    """`edge`: from a part to the sheet's edge; `spacing`: between parts (at least bit + margin);
+    `parts_in_drops`: whether small parts may lie in the drops of big openings."""
 
     sheets: tuple[SheetStock, ...]
     edge: float = 25.0
     spacing: float = 12.0
     seed: int = 1
     time: float = 20.0
+    parts_in_drops: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,6 +191,7 @@ LAYOUT = record(
     spacing=_length,
     seed=whole(0),
     time=quantity(TIME),
+    parts_in_drops=flag(),
 )
 
 KEEP_OUT = record(

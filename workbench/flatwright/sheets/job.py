@@ -23,8 +23,8 @@ class LayoutCancelled(Exception):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
-    """A part to place. `outer` is its outline in panel coordinates (openings are not used: a drop
-    comes loose when its opening is cut, so nothing is ever laid out in one); `turns` are the angles
+    """A part to place. `outer` is its outline in panel coordinates (openings are not used:
+    what lies in a drop is laid out before, see in_drops); `turns` are the angles
     allowed, counter-clockwise in [0, 360), applied after u is mirrored if `flipped`.
     """
 

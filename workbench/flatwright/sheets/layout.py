@@ -5,14 +5,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from flatwright.findings import Finding, UsageError, declare, finding
+from flatwright.geometry.arcs import Segment
 from flatwright.plan import Panel, Placement, Sheet
 from flatwright.presets.model import Preset
 from flatwright.sheets.bound import sheets_needed
-from flatwright.sheets.engines import AUTO, Task, check_name, run
-from flatwright.sheets.job import Cancelled, Layout, Progress
+from flatwright.sheets.engines import AUTO, BUILT_IN, Task, check_name, run
+from flatwright.sheets.in_drops import nested
+from flatwright.sheets.job import Cancelled, Layout, LayoutJob, Progress
 from flatwright.sheets.prepare import Batch, batches, hidden_show_face
 from flatwright.sheets.screening import screened, spacing_findings
 
@@ -31,13 +34,15 @@ def lay_out(
     time: float | None = None,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
+    mating: Mapping[str, Sequence[Segment]] | None = None,
 ) -> tuple[tuple[Sheet, ...], list[Finding]]:
     """Sheets with placements, and findings. Panels without a board are left out.
 
     `sheet_size` (length, width in mm) replaces the preset's stock, `seed` and `time` (seconds for
     each board batch, at most) its layout values. Sheets are numbered from "sheet-1" over all
     batches, thickest first, then by board name; on a sheet the placements keep the panels' order.
-    `progress` gets the fraction done and what is being done, `cancelled` is asked often.
+    `progress` gets the fraction done and what is being done, `cancelled` is asked often; `mating` are each
+    panel's edges that go into joints.
 
     Raises UsageError for an unknown engine or values out of range, LayoutCancelled when cancelled.
     """
@@ -49,7 +54,14 @@ def lay_out(
     for batch in todo:
         job, wrong = screened(batch, preset)
         share = _share(progress, done / total, len(batch.panels) / total)
-        layout, more = run(engine, Task(job, batch.label, share, cancelled or (lambda: False)))
+        whole = Task(job, batch.label, share, cancelled or (lambda: False))
+
+        def pack(inside: LayoutJob, task: Task = whole) -> Layout:
+            return run(BUILT_IN, replace(task, job=inside, progress=lambda done, what: None))[0]
+
+        nest, told = nested(job, batch.panels, preset, mating or {}, batch.label, pack)
+        layout, more = run(engine, replace(whole, job=nest.job))
+        job, layout, wrong = nest.job, nest.unfolded(layout), [*wrong, *told]
         made = _sheets(batch, layout, len(sheets))
         findings += wrong + more + _left_over(batch, layout)
         if made:
