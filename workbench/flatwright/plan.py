@@ -90,6 +90,10 @@ class Panel:
         centre: Vector = self.frame.to_space(middle, self.thickness / 2)[0]
         return centre
 
+    def spot(self, at: Sequence[float]) -> str:
+        """A place (u, v) of the panel in the words of findings: `Side at (12.0, 40.5)`."""
+        return f"{self.name} at ({at[0]:.1f}, {at[1]:.1f})"
+
 
 @dataclass(frozen=True, slots=True)
 class PlanBoard:

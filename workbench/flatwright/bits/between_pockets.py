@@ -47,7 +47,7 @@ def _finding(panel: Panel, p: Pocket, q: Pocket, left: float, least: float) -> F
     stays = "nothing" if left <= 0.0 else f"{left:.2f} mm of wood"
     return finding(
         code,
-        f"{panel.name} at ({(x0 + x1) / 2:.1f}, {(y0 + y1) / 2:.1f})",
+        panel.spot(((x0 + x1) / 2, (y0 + y1) / 2)),
         f"between its pockets of {p.depth:.2f} and {q.depth:.2f} mm in opposite faces {stays} may stay; "
         f"{least:g} mm are asked for",
         "Make one of the two shallower, or move them so that they do not lie over each other.",

@@ -40,7 +40,7 @@ def collisions(panels: Sequence[Panel]) -> list[Finding]:
         out.append(
             finding(
                 "joint.collision" if cut else "joint.collision-uncut",
-                f"{a.name} at ({u:.1f}, {v:.1f})",
+                a.spot((u, v)),
                 f"{a.name} and {b.name} take the same place there, and no slot is drawn for it.",
                 "Draw the slot, let it be cut (--cut-slots, or the link in Findings), or move a board.",
                 panels=[a.name, b.name],

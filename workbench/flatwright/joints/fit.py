@@ -263,7 +263,7 @@ def _gap_finding(scene: Scene, joint: FoundJoint, c: Contact, gap: float, wanted
     u, v = panel.frame.to_plane(c.centre)[0, :2]
     return finding(
         "fit.gap",
-        f"{panel.name} at ({u:.1f}, {v:.1f})",
+        panel.spot((u, v)),
         f"In {_title(joint, scene)} a gap came out {gap:.2f} mm and not {wanted:.2f} mm: "
         "another joint moves the same edge.",
         "Check that place, or draw the edge in two pieces.",

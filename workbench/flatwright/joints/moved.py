@@ -130,7 +130,7 @@ class _Panel:
         self.findings.append(
             finding(
                 "fit.conflict",
-                f"{self.panel.name} at ({x:.1f}, {y:.1f})",
+                self.panel.spot((x, y)),
                 f"On one piece of an edge of {self.panel.name} {both} ask for different fits; "
                 "the larger gap was taken.",
                 "Check that place, or draw the edge in two pieces.",
@@ -186,7 +186,7 @@ def _collapsed(panel: Panel, loop: Outline, edge: int) -> Finding:
     x, y = s.at(0.5)
     return finding(
         "fit.collapsed",
-        f"{panel.name} at ({x:.1f}, {y:.1f})",
+        panel.spot((x, y)),
         f"An edge of {s.length:.2f} mm on {panel.name} vanished when the part was fitted.",
         "Draw that edge longer, or give the joint a smaller clearance.",
         panels=[panel.name],
@@ -196,7 +196,7 @@ def _collapsed(panel: Panel, loop: Outline, edge: int) -> Finding:
 def _no_floor(panel: Panel, x: float, y: float, depth: float, real: float) -> Finding:
     return finding(
         "fit.no-floor",
-        f"{panel.name} at ({x:.1f}, {y:.1f})",
+        panel.spot((x, y)),
         f"A pocket of {panel.name} would be {depth:.2f} mm deep in a board of {real:.2f} mm.",
         "Draw it less deep, or through.",
         panels=[panel.name],

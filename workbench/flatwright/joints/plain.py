@@ -69,7 +69,7 @@ def _free_end(joint: FoundJoint, panels: Sequence[Panel]) -> Finding:
     u, v = a.frame.to_plane(joint.cheeks[0].centre)[0, :2]
     return finding(
         "joint.free-end",
-        f"{a.name} at ({u:.1f}, {v:.1f})",
+        a.spot((u, v)),
         f"The mortise of {a.name} for {b.name} has an end that is round, or lies more than {REACH:g} mm from "
         "the tenon; it is fitted over the thickness, and kept as drawn along it.",
         "Draw that end straight and near the tenon if it must hold it.",
@@ -89,7 +89,7 @@ def unfitted(left: Sequence[Contact], panels: Sequence[Panel]) -> list[Finding]:
         out.append(
             finding(
                 "joint.unfitted",
-                f"{panel.name} at ({u:.1f}, {v:.1f})",
+                panel.spot((u, v)),
                 f"{panel.name} and {other.name} touch there in a way that no joint explains; "
                 "the edges are kept as drawn.",
                 "Check that place with the boards as measured.",

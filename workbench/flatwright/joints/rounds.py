@@ -57,7 +57,7 @@ def _touch(panel: Panel, mate: Panel) -> tuple[float, float] | None:
 def _told(panel: Panel, mate: Panel, x: float, y: float) -> Finding:
     return finding(
         "joint.round",
-        f"{panel.name} at ({x:.1f}, {y:.1f})",
+        panel.spot((x, y)),
         f"{mate.name} touches a round edge of {panel.name} there; only flat edges are fitted to the boards.",
         "Draw that end straight (its corners are relieved where a mate needs it), or check it by hand.",
         panels=[panel.name, mate.name],
