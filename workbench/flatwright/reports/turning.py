@@ -44,6 +44,14 @@ def turning(sheet: Sheet, flip: Flip, numbers: Setup, preset: Preset, lengths: L
             f"{says(numbers.longest_screw, 1)}. Drive until the sheet lies tight on "
             "the bed. No file marks these places a second time.",
         )
+    elif "vacuum" in preset.holding.method:
+        yield Step("Switch the vacuum on", "Read its gauge. The sheet must touch the bed everywhere.")
+    else:
+        yield Step(
+            "Clamp the sheet again",
+            "In the grey areas of the map of side 2, near its edges, away from every line: these clamps are all "
+            "that holds it.",
+        )
 
 
 def _loosen(sheet: Sheet, preset: Preset) -> str:
