@@ -13,7 +13,7 @@ from support.sources import PACKAGE, ROOT, Import, imports, module_name, room
 
 # Upstream first: each room may import those before it.
 STREAM = "resources findings geometry plan turned plan_json presets boards panels joints edits bits".split()
-STREAM += "sheets holding cutting reports output steps".split()
+STREAM += "sheets holding cutting reports output sheet_work steps".split()
 # The proof judges the others' work and so shares nothing with them.
 PROOF_MAY = {"resources", "findings", "geometry", "plan", "presets", "boards", "proof"}
 CORE = {*STREAM, "proof"}

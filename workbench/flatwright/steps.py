@@ -13,35 +13,20 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.bits.between_pockets import check_between
-from flatwright.bits.choose import PanelBits
+from flatwright.bits.both_faces import check_two_faces
 from flatwright.bits.limits import limits_of
 from flatwright.bits.relieved import cut_panel
 from flatwright.boards.assigning import assign_boards
 from flatwright.boards.batch import Batch
 from flatwright.boards.readings import ReadingGroup
-from flatwright.cutting.both_sides import Underside
-from flatwright.cutting.cut import Cut
 from flatwright.cutting.moves import SheetProgram
-from flatwright.cutting.parts import cut_parts
-from flatwright.cutting.program import Side, make_programs
-from flatwright.cutting.swept import swept
 from flatwright.edits.by_hand import ByHand
 from flatwright.edits.model import Edits
 from flatwright.edits.spots import JointSpot
-from flatwright.edits.tabs import HandTabs
-from flatwright.findings import Finding, UsageError, declare, finding
-from flatwright.geometry.polygon import region
-from flatwright.holding.keep_outs import check_clamps
-from flatwright.holding.moved import given_up, kept_screws, same_layout
-from flatwright.holding.screws import place_screws
-from flatwright.holding.still import check_lies_still
-from flatwright.holding.tab_rules import TabRules, placed_tabs
-from flatwright.holding.without_tabs import skin_left
-from flatwright.holding.zones import screw_zones
+from flatwright.findings import Finding, UsageError
+from flatwright.holding.tab_rules import TabRules
 from flatwright.joints.likelihood import with_odds, with_sentences
 from flatwright.joints.missing import cut_missing
 from flatwright.joints.movement import movements
@@ -53,12 +38,10 @@ from flatwright.panels.find import find_panels
 from flatwright.panels.shapes import with_shape_ids
 from flatwright.panels.show import with_show_faces
 from flatwright.panels.solid import Solid
-from flatwright.plan import Panel, Plan, Sheet, placed
+from flatwright.plan import Panel, Plan, Sheet
 from flatwright.presets.model import Preset
+from flatwright.sheet_work import SheetWork
 from flatwright.sheets.layout import lay_out
-from flatwright.turned import turned
-
-declare("error", panel__two_faces="pockets on both faces, and the shop does not turn sheets over")
 
 Progress = Callable[[float, str], None]
 
@@ -164,7 +147,7 @@ def decide(
     panels = with_shape_ids([c.relieved.panel for c in cut])
     findings += limits_of(panels, bits, preset)
     batches = {a.batch.name: a.batch for a in assigned.values() if a.batch}
-    findings += _two_faces(panels, batches, preset)
+    findings += check_two_faces(panels, batches, preset)
     with clock.step("lay out sheets", 0.45):
         sheets, found = lay_out(
             panels,
@@ -190,7 +173,7 @@ def decide(
         with clock.step("hold and cut", 0.60):
             there = (moved or {}).get(sheet.name)
             batch = batches[sheet.board or ""]
-            work = _SheetWork(sheet, plan, bits, rules, preset, batch, tabs, there)
+            work = SheetWork(sheet, plan, bits, rules, preset, batch, tabs, there)
             done, programs[sheet.name], zones[sheet.name], found = work.done()
         plan = plan.with_sheet(done)
         findings += found
@@ -200,77 +183,6 @@ def decide(
     return Decision(
         plan, programs, zones, boards, tuple(findings), clock.times, hand.kept, lost, spots, rules
     )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _SheetWork:
-    """Tabs, cuts, screws and programs of one sheet."""
-
-    sheet: Sheet
-    plan: Plan
-    bits: Mapping[str, PanelBits]
-    rules: Mapping[str, TabRules]
-    preset: Preset
-    batch: Batch
-    tabs: Mapping[str, HandTabs]
-    moved: Sheet | None = None
-
-    def done(self) -> tuple[Sheet, tuple[SheetProgram, ...], BaseGeometry, list[Finding]]:
-        panels = {p.panel: self.plan.panel(p.panel) for p in self.sheet.placements}
-        low, high = self.batch.smallest, self.batch.largest
-        tabs, findings = placed_tabs(self.sheet, panels, self.rules, self.preset, self.tabs)
-        cuts, found = cut_parts(
-            self.sheet, panels, self.bits, self.preset, tabs=tabs, smallest=low, largest=high
-        )
-        findings = [*findings, *found]
-        laid = {
-            p.panel: region(placed(panels[p.panel].outline, p), [placed(h, p) for h in panels[p.panel].holes])
-            for p in self.sheet.placements
-        }
-        taken = swept(cuts)
-        findings += check_clamps(self.sheet, taken, laid, self.preset)
-        below = Underside(self.sheet, panels, self.bits, self.preset, low, high)
-        first = below.work(taken, laid)
-        findings += first.findings
-        zones = screw_zones(self.sheet, shapely.union_all([taken, first.taken]), laid, self.preset)
-        widest = max((c.bit.cut for c in (*first.cuts, *cuts)), default=0.0)
-        if cuts:
-            findings += check_lies_still(self.sheet, (*first.cuts, *cuts)[0].bit, self.preset)
-        keep = self.moved if self.moved and same_layout(self.moved, self.sheet) else None
-        if keep is not None:
-            screws, found = kept_screws(self.sheet, zones, laid, self.preset, widest, keep)
-        else:
-            screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
-            findings += [given_up(self.sheet)] if self.moved else []
-        findings += found
-        sheet = replace(
-            self.sheet,
-            tabs=tabs,
-            screws=screws,
-            skin=skin_left(self.preset),
-            screws_by_hand=keep is not None,
-            flip=first.flip,
-        )
-        programs, found = self._programs(sheet, first.cuts, cuts)
-        return sheet, programs, zones, [*findings, *found]
-
-    def _programs(
-        self, sheet: Sheet, first: Sequence[Cut], cuts: Sequence[Cut]
-    ) -> tuple[tuple[SheetProgram, ...], list[Finding]]:
-        """Those of the underside, if it is cut at all, then those of the side that the plan shows."""
-        low, high, preset = self.batch.smallest, self.batch.largest, self.preset
-        made: tuple[SheetProgram, ...] = ()
-        findings: list[Finding] = []
-        if sheet.flip is not None:
-            lying = turned(sheet, sheet.flip.axis)
-            made, findings = make_programs(
-                lying, first, preset, screws=lying.screws, smallest=low, largest=high, side="first"
-            )
-        side: Side = "only" if sheet.flip is None else "second"
-        more, found = make_programs(
-            sheet, cuts, preset, screws=sheet.screws, smallest=low, largest=high, side=side
-        )
-        return (*made, *more), [*findings, *found]
 
 
 def _by_panel(chosen: Mapping[str, str], panels: Sequence[Panel]) -> dict[str, str]:
@@ -291,24 +203,6 @@ def natural(name: str) -> list[tuple[int, int, str]]:
     """
     pieces = re.split(r"(\d+)", name.casefold())
     return [(1, int(t), "") if t.isdigit() else (0, 0, t) for t in pieces]
-
-
-def _two_faces(panels: Sequence[Panel], batches: Mapping[str, Batch], preset: Preset) -> list[Finding]:
-    """What speaks against cutting panels from both faces."""
-    both = [p for p in panels if p.board is not None and len({q.side for q in p.pockets}) == 2]
-    if preset.flipping.enabled:
-        return list(check_between(both, batches, preset))
-    return [
-        finding(
-            "panel.two-faces",
-            p.name,
-            f"{p.name} has pockets on both faces, and the shop preset does not turn sheets over.",
-            "Have dowels at hand and set flipping.enabled to true in the preset, or move the pockets of one "
-            "face to the other panel of the joint.",
-            panels=[p.name],
-        )
-        for p in both
-    ]
 
 
 def _no_panels(findings: Sequence[Finding]) -> str:

@@ -49,8 +49,8 @@ def turning(sheet: Sheet, flip: Flip, numbers: Setup, preset: Preset, lengths: L
     else:
         yield Step(
             "Clamp the sheet again",
-            "In the grey areas of the map of side 2, near its edges, away from every line: these clamps are all "
-            "that holds it.",
+            "In the grey areas of the map of side 2, near its edges, away from every line: these clamps are "
+            "all that holds it.",
         )
 
 

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""How much wood stays between pockets in opposite faces of a panel, in the thickest or thinnest board."""
+"""Panels with pockets in both faces: whether the shop cuts them, and how much wood stays between the two."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from flatwright.geometry.polygon import polygon
 from flatwright.plan import Panel, Pocket
 from flatwright.presets.model import Preset
 
+declare("error", panel__two_faces="pockets on both faces, and the shop does not turn sheets over")
 declare("error", bits__pockets_meet="pockets in opposite faces meet, or leave wood like paper")
 declare("warning", bits__thin_floor="little wood is left between pockets in opposite faces")
 
@@ -20,7 +21,25 @@ PAPER = 0.3  # mm: less breaks through when the second pocket is cut (common pra
 OVERLAP = 1.0  # mm² that two pockets must share
 
 
-def check_between(panels: Sequence[Panel], batches: Mapping[str, Batch], preset: Preset) -> Iterator[Finding]:
+def check_two_faces(panels: Sequence[Panel], batches: Mapping[str, Batch], preset: Preset) -> list[Finding]:
+    """What speaks against cutting panels from both faces."""
+    both = [p for p in panels if p.board is not None and len({q.side for q in p.pockets}) == 2]
+    if preset.flipping.enabled:
+        return list(_between(both, batches, preset))
+    return [
+        finding(
+            "panel.two-faces",
+            p.name,
+            f"{p.name} has pockets on both faces, and the shop preset does not turn sheets over.",
+            "Have dowels at hand and set flipping.enabled to true in the preset, or move the pockets of one "
+            "face to the other panel of the joint.",
+            panels=[p.name],
+        )
+        for p in both
+    ]
+
+
+def _between(panels: Sequence[Panel], batches: Mapping[str, Batch], preset: Preset) -> Iterator[Finding]:
     """One finding for each pair of opposite pockets that lie over each other and leave too little.
 
     Floors keep their height from the bed in both set-ups, so that a thicker board has less between them; with
