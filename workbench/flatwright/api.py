@@ -8,7 +8,7 @@ This module imports the host when a function is called, so that it can be import
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -59,8 +59,8 @@ def apply(
     """
     from flatwright.host.bootstrap import freecad
 
-    shop, rules = _preset(Path(preset))
-    check_known(options.boards if options else {}, shop.boards)
+    document = load_document(Path(preset))
+    check_known(options.boards if options else {}, preset_of(document, str(preset)).boards)
     groups = tuple(readings)
     parsed = parse_readings(groups, nominal)
     by_hand = load_edits(edits) if edits is not None else Edits()
@@ -77,7 +77,8 @@ def apply(
     opened = time.perf_counter() - start
     try:
         with transaction(doc, "Apply Shop Rules"), staged(Path(out)) as staging:
-            run = Run(doc, shop, rules, groups, Path(out), staging, progress, by_hand)
+            shop, rules, told = _with_own_bits(doc, document)
+            run = Run(doc, shop, rules, groups, Path(out), staging, progress, by_hand, told)
             result = run.go(parsed, options or Options(), {"open the model": opened})
             run.save_document()
     finally:
@@ -120,11 +121,14 @@ def apply_shop_rules(
     from flatwright.host.session import transaction
 
     folder = Path(out) if out is not None else remembered.output_folder(doc) or default_folder(doc)
-    shop, rules = _preset(Path(preset) if preset is not None else default_preset())
+    path = Path(preset) if preset is not None else default_preset()
+    document = load_document(path)
+    shop = preset_of(document, str(path))
     check_known(options.boards if options else {}, shop.boards)
     groups = tuple(readings) or remembered.readings(doc)
     with transaction(doc, "Apply Shop Rules"), staged(folder) as staging:
-        run = Run(doc, shop, rules, groups, folder, staging, progress or _watching)
+        shop, rules, told = _with_own_bits(doc, document)
+        run = Run(doc, shop, rules, groups, folder, staging, progress or _watching, told=told)
         return run.go(parse_readings(groups), options or Options())
 
 
@@ -315,7 +319,10 @@ def default_preset() -> Path:
     return preset_file()
 
 
-def _preset(path: Path) -> tuple[Preset, str]:
-    """A preset and its canonical text, which the document keeps."""
-    document = load_document(path)
-    return preset_of(document, str(path)), dumps(document)
+def _with_own_bits(doc: Any, document: Mapping[str, Any]) -> tuple[Preset, str, list[Finding]]:
+    """A preset with the bits of the document's own jobs where it asks for them, its canonical text, which
+    the document keeps, and what was found."""
+    from flatwright.host.own_bits import with_own_bits
+
+    used, told = with_own_bits(doc, document)
+    return preset_of(used), dumps(used), told

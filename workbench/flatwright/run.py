@@ -46,16 +46,17 @@ class Result:
 class Run:
     """`rules` is the preset's text and `readings` what was typed, both kept in the document; `folder` is
     where the files will lie, `staging` where they are written first; `edits` by hand come on top of
-    those that the document keeps. The caller holds the transaction."""
+    those that the document keeps; `told` was found before. The caller holds the transaction."""
 
     def __init__(
         self, doc: Any, preset: Preset, rules: str, readings: Sequence[str], folder: Path, staging: Path,
-        progress: Progress | None, edits: Edits | None = None,
+        progress: Progress | None, edits: Edits | None = None, told: Sequence[Finding] = (),
     ) -> None:  # fmt: skip
         self.doc, self.preset, self.rules = doc, preset, rules
         self.readings, self.folder, self.staging = readings, folder, staging
         self.progress = progress
         self.edits = edits or Edits()
+        self.told = tuple(told)
         self.times: dict[str, float] = {}
         self.proof: tuple[Report, tuple[Finding, ...]] | None = None
 
@@ -76,7 +77,7 @@ class Run:
         by_hand = moved.moved_screws(self.doc)
         decision = decide(solids, self.preset, groups, options, self.progress, edits, by_hand)
         self.times |= decision.times
-        findings = [*more, *decision.findings]
+        findings = [*self.told, *more, *decision.findings]
         made_of = tree.tops(self.doc)
         plan, findings = self._into_document(decision, findings)
         ordered = tuple(by_severity(merged(findings)))

@@ -242,7 +242,8 @@ class KeepOut:
 @dataclass(frozen=True, slots=True)
 class Machine:
     """`travel` (x, y, z) from the sheet's corner and the bed; `park` (x, y); `rapid` mm/min and
-    `acceleration` mm/s², for estimated times."""
+    `acceleration` mm/s², for estimated times; `own_bits`: whether the bits of the user's own jobs in the
+    document are used too."""
 
     zero: Literal["bed", "board top"] = "bed"
     overcut: float = 0.5
@@ -257,6 +258,7 @@ class Machine:
     rapid: float = 6000.0
     acceleration: float = 500.0
     keep_outs: tuple[KeepOut, ...] = ()
+    own_bits: bool = False
 
 
 @dataclass(frozen=True, slots=True)

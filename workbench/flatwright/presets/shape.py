@@ -219,6 +219,7 @@ MACHINE = record(
     rapid=quantity(FEED),
     acceleration=quantity(ACCELERATION),
     keep_outs=Rows(KEEP_OUT),
+    own_bits=flag(),
 )
 
 ENTRIES = record(
