@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""Reliefs, fillets and areas against closed forms: GEO-1 … GEO-6, GEO-12, GEO-13.
+"""Reliefs, fillets and areas against closed forms: GEO-1 … GEO-6, GEO-11 … GEO-13.
 
 The sources are elementary trigonometry and Green's theorem; the numbers are the catalogue's.
 """
@@ -118,3 +118,15 @@ def test_disc_by_green() -> None:
     assert circle((7, -2), 3).area() == pytest.approx(28.27433, abs=5e-6)
     assert circle((7, -2), 3).reversed().area() == pytest.approx(-28.27433, abs=5e-6)
     assert rectangle(0, 0, 4, 3).area() == 12.0
+
+
+@pytest.mark.parametrize(("r", "chords", "sagitta"), [(3.0, 39, 0.00973), (50.0, 158, 0.00988)])
+def test_geo_11_chords_of_a_circle(r: float, chords: int, sagitta: float) -> None:
+    """n >= π / acos(1 - tolerance / R) at a tolerance of 0.01 mm; our circles are two half turns."""
+    assert chords == math.ceil(math.pi / math.acos(1.0 - 0.01 / r))
+    assert r * (1.0 - math.cos(math.pi / chords)) == pytest.approx(sagitta, abs=5e-6)
+    points = [p for s in circle((0.0, 0.0), r).segments() for p in s.flattened(0.01)]
+    assert len(points) == 2 * math.ceil(chords / 2)
+    ends = [*points[1:], points[0]]
+    far = max(r - math.hypot((p[0] + q[0]) / 2, (p[1] + q[1]) / 2) for p, q in zip(points, ends, strict=True))
+    assert far <= 0.01
