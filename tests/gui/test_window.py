@@ -27,6 +27,7 @@ def thick_bits(folder: Path) -> Path:
     document["bits"] = [{**b, "diameter": "20 mm"} for b in document["bits"][:1]]
     document["feeds"] = [f for f in document["feeds"] if f["bit"] == document["bits"][0]["number"]]
     document["layout"]["spacing"] = "30 mm"
+    document["flipping"] = {"pin_diameter": "20 mm"}
     file = folder / "thick.shop.json"
     file.write_text(json.dumps(document))
     return file
