@@ -15,7 +15,7 @@ from flatwright.geometry.arcs import Segment
 from flatwright.geometry.carve import carved
 from flatwright.geometry.corners import concave_corners
 from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
-from flatwright.geometry.parallel import parallel
+from flatwright.geometry.parallel import closed_loops, parallel
 from flatwright.geometry.polygon import polygon, ring
 from flatwright.geometry.relief_shapes import relief
 
@@ -96,3 +96,9 @@ def test_a_segment_measures_like_its_polygon() -> None:
     s = Segment((1.0, 0.0), (0.0, 1.0), math.tan(math.pi / 8))
     assert abs(s.length - math.pi / 2) < 1e-12
     assert abs(s.distance((2.0, 2.0)) - (math.sqrt(8) - 1)) < 1e-12
+
+
+def test_a_chain_of_no_extent_is_no_loop() -> None:
+    """A reversed arc left two pieces of 5e-7 mm (torsion box, boards of 17.715 mm)."""
+    there, back = Segment((1.0, 2.0), (1.0 + 5e-7, 2.0)), Segment((1.0 + 5e-7, 2.0), (1.0, 2.0))
+    assert closed_loops([there, back]) == []

@@ -20,7 +20,6 @@ DRAWINGS: dict[str, Draw] = {d.__name__: d for d in drawings()}
 REFUSED = {
     "cabinet": "the groove for its back is drawn beyond the board's end",
     "shelf_pins": "its holes of 5 mm are narrower than any bit of the starter preset",
-    "tilted_pocket": "a square end bears on a line in a slanted pocket",
 }
 CLEAN = tuple(n for n in DRAWINGS if n not in REFUSED)
 PIECES_18 = tuple(n for n in CLEAN if all(abs(p.nominal - T) < 1e-6 for p in DRAWINGS[n](T, 0.0).panels))

@@ -20,6 +20,7 @@ from flatwright.boards.readings import parse_readings
 from flatwright.cutting.moves import Operation, SheetProgram
 from flatwright.edits.model import Edits
 from flatwright.findings import Finding
+from flatwright.geometry.outline import rectangle
 from flatwright.panels.solid import Solid
 from flatwright.plan import Panel, Plan, Program, ProgramBit
 from flatwright.presets.model import Layout, Machine, Preset, SheetStock
@@ -27,7 +28,7 @@ from flatwright.presets.reading import load
 from flatwright.proof.check import prove
 from support.corpus.both_faces import back_to_back
 from support.corpus.boxes import rabbet_tray
-from support.pieces import cross_lap, finger_corner, through_tenon
+from support.pieces import board, cross_lap, finger_corner, through_tenon
 from support.two_sided import cabinet
 
 READINGS = ("18:17.72,17.70,17.75,17.68,17.71,17.74,17.69,17.73",)
@@ -203,6 +204,9 @@ PIECES: dict[str, Callable[[], Sequence[Panel]]] = {
     "through tenon": lambda: shown(through_tenon(0.0)),
     "cross-lap": lambda: shown(cross_lap(0.0)),
     "finger corner": lambda: shown(finger_corner(0.0)),
+    "window": lambda: shown(
+        [board("window", rectangle(0, 0, 420, 300), holes=[rectangle(110, 80, 310, 220)])]
+    ),
     "back to back": lambda: shown(back_to_back(18.0, 0.0).panels),
 }
 

@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from support.faults import depths as depths
+from support.faults import loose as loose
 from support.faults import machine as machine
 from support.faults import motion as motion
 from support.faults import shapes as shapes

@@ -200,6 +200,7 @@ def tab_on_joint(rng: Random, work: Work) -> Work | None:
             tab = replace(
                 sheet.tabs[0],
                 panel=panel,
+                dress=False,
                 x=float(x),
                 y=float(y),
                 length=4.0,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from random import Random
 
 from flatwright.presets.model import KeepOut
-from support.faults.motion import _between, _inside_part
+from support.faults.motion import _between
 from support.faults.registry import choose, cutting, fault, operations, raw, spots
 from support.planned_work import File, Row, Work
 
@@ -248,40 +248,3 @@ def collet(rng: Random, work: Work) -> Work | None:
         return None
     spoilt = replace(work, plan=work.plan.with_sheet(replace(sheet, screws=screws)))
     return _bit(spoilt, rng, stick_out=18.0)
-
-
-@fault("a part that nothing holds", "loose-part")
-def loose(rng: Random, work: Work) -> Work | None:
-    """Plan and program leave out a part's tabs, and its outline is run before something is cut on it."""
-    places = [(f, n) for f, n in operations(work, "outside")]
-    found = choose(rng, places)
-    if found is None:
-        return None
-    f, op = found
-    panel = f.operations[op].panel
-    low = min(f.rows[k].z for k in cutting(f, op))
-    # passes over tabs go right through
-    edited = f.edited(lambda r: replace(r, z=low) if r.op == op and r.g != "G0" and low < r.z < 6.5 else r)
-    sheet = next(s for s in work.plan.sheets if any(p.panel == panel for p in s.placements))
-    bare = replace(sheet, tabs=tuple(t for t in sheet.tabs if t.panel != panel))
-    inside = _inside_part(
-        Random(1),
-        replace(
-            work,
-            plan=work.plan.with_sheet(
-                replace(bare, placements=tuple(p for p in bare.placements if p.panel == panel))
-            ),
-        ),
-    )
-    if inside is None:
-        return None
-    _, x, y = inside
-    after = max(k for k, r in enumerate(edited.rows) if r.op == op) + 1
-    rows = [
-        Row("G0", x, y, 30.35, op=op),
-        Row("G1", x, y, 15.0, f=900.0, op=op),
-        Row("G0", x, y, 30.35, op=op),
-    ]
-    last = edited.rows[after - 1]
-    rows.insert(0, Row("G0", last.x, last.y, 30.35, op=op))
-    return replace(work.with_file(edited.inserted(after, rows)), plan=work.plan.with_sheet(bare))

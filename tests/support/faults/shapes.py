@@ -9,6 +9,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from random import Random
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from flatwright.geometry.polygon import polygon
+from flatwright.plan import placed
 from support.faults.registry import bottom, choose, cutting, fault, op_of, operations, starts
 from support.planned_work import File, Row, Work
 
@@ -34,19 +39,37 @@ def straight(f: File, op: int) -> bool:
     return all((at[k][0] > mx) == (f.rows[k].x > mx) and (at[k][1] > my) == (f.rows[k].y > my) for k in arcs)
 
 
+def _tells(work: Work, f: File, edited: File, op: int) -> bool:
+    """Whether an operation takes other wood of its part than before: beyond an open edge it may run as it
+    likes (arcs are taken as their chords)."""
+    panel, r = f.operations[op].panel, f.bits[0].diameter / 2
+    p = next(p for s in work.plan.sheets for p in s.placements if p.panel == panel)
+    loop = placed(work.plan.panel(panel).outline, p)
+    wood = polygon(loop).buffer(0.0 if f.operations[op].kind == "pocket" else 2 * r)
+
+    def taken(g: File) -> BaseGeometry:
+        at = starts(g)
+        ways = [[at[k][:2], (g.rows[k].x, g.rows[k].y)] for k in cutting(g, op)]
+        return shapely.union_all(shapely.buffer(shapely.linestrings(ways), r))
+
+    return not taken(f).symmetric_difference(taken(edited)).intersection(wood).buffer(-0.035).is_empty
+
+
 def _wider(kinds: tuple[str, ...], by: float) -> Callable[[Random, Work], Work | None]:
     def make(rng: Random, work: Work) -> Work | None:
         found = choose(rng, [(f, n) for f, n in operations(work, *kinds) if cutting(f, n) and straight(f, n)])
         if found is None:
             return None
         f, op = found
-        return work.with_file(stretched(f, op, by, rng.choice("xy")))
+        edited = stretched(f, op, by, rng.choice("xy"))
+        return work.with_file(edited) if _tells(work, f, edited, op) else None
 
     return make
 
 
-fault("outline 0.1 too narrow", "outline")(_wider(("outside",), -0.1))
-fault("outline 0.1 too wide", "outline")(_wider(("outside",), 0.1))
+# where a pocket runs out at the outline, its open edge is the outline's
+fault("outline 0.1 too narrow", "outline", "pocket")(_wider(("outside",), -0.1))
+fault("outline 0.1 too wide", "outline", "pocket")(_wider(("outside",), 0.1))
 fault("slot narrower by 0.1", "hole")(_wider(("inside",), -0.1))
 fault("slot wider by 0.1", "hole")(_wider(("inside",), 0.1))
 fault("pocket narrower by 0.1", "pocket")(_wider(("pocket",), -0.1))
@@ -75,7 +98,11 @@ def shifted(rng: Random, work: Work) -> Work | None:
 def _one_shifted(*kinds: str) -> Callable[[Random, Work], Work | None]:
     def make(rng: Random, work: Work) -> Work | None:
         found = op_of(work, rng, *kinds)
-        return None if found is None else work.with_file(_moved(found[0], {found[1]}, *_aside(rng, 0.2)))
+        if found is None:
+            return None
+        f, op = found
+        edited = _moved(f, {op}, *_aside(rng, 0.2))
+        return work.with_file(edited) if _tells(work, f, edited, op) else None
 
     return make
 

@@ -169,7 +169,7 @@ def closed_loops(pieces: list[Segment]) -> list[Outline]:
         if used[k]:
             continue
         chain = _chain(k, pieces, starts, used)
-        if chain is not None and len(chain) >= 2:
+        if chain is not None and sum(s.chord > 10 * EPS for s in chain) >= 2:  # else no extent
             loops.append(simplified(from_segments(chain)))
     return loops
 
