@@ -14,10 +14,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
-from flatwright import checking
 from flatwright.boards.by_hand import check_known
 from flatwright.boards.readings import parse_readings
-from flatwright.checking import Checked
+from flatwright.checking import Checked as Checked
+from flatwright.checking import check as check
 from flatwright.edits.choosing import pointed_joint
 from flatwright.edits.corner_edges import Asked
 from flatwright.edits.model import Edits, JointEdit
@@ -86,19 +86,6 @@ def apply(
         for name in [doc.Name, *(n for n in app.listDocuments() if n not in before and n != doc.Name)]:
             app.closeDocument(name)
     return result
-
-
-def check(
-    files: Iterable[str | Path],
-    plan: str | Path | None = None,
-    preset: str | Path | None = None,
-    out: str | Path | None = None,
-    *,
-    thickness: float | None = None,
-    size: tuple[float, float] | None = None,
-) -> Checked:
-    """Read programs back and judge them, with or without a plan: see `flatwright.checking.check`."""
-    return checking.check(files, plan, preset, out, thickness=thickness, size=size)
 
 
 def apply_shop_rules(
