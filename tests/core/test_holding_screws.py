@@ -185,6 +185,14 @@ def test_one_screw_stands_in_the_middle_of_the_largest_circle(seed: int) -> None
     assert depth == pytest.approx(exact, rel=0.005), "positions are given to a tenth of a mm"
 
 
+def test_in_an_l_it_stands_on_the_diagonal() -> None:
+    """GEO-9: an L of 60 by 60 less 30 by 30 holds a circle of 30(2 - sqrt 2) = 17.57359 there."""
+    zone = shapely.box(0, 0, 60, 60).difference(shapely.box(30, 30, 60, 60))
+    (screw,), _ = place_screws(sheet(size=(60.0, 60.0)), zone, {}, shop(), bit=6.0)
+    assert zone.boundary.distance(shapely.Point(screw.x, screw.y)) == pytest.approx(17.57359, abs=0.1)
+    assert screw.x == pytest.approx(screw.y, abs=0.1)
+
+
 def test_the_count_is_near_the_exact_minimum_over_a_fine_grid() -> None:
     """The fewest screws by integer programming over every point of a 10 mm grid in the zones: at most 10 %
     fewer than ours, whose candidates are one for each patch of 40 mm."""
