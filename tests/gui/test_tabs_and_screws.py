@@ -106,7 +106,10 @@ def test_a_click_far_from_any_edge_is_told(day: dict[str, Any]) -> None:
 
 
 def test_closing_it_says_what_is_out_of_date(day: dict[str, Any]) -> None:
-    summary = step(day, "close")["summary"]
+    found = step(day, "close")
+    summary = found["summary"]
+    assert len(found["told"]) == len(found["opened"]) == 1
+    assert found["told"][0].startswith("This operator sheet is out of date, and so are its programs")
     assert summary.startswith("Stale: edits by hand were changed.")
     assert "Out of date: do not run them" in summary
 

@@ -181,7 +181,13 @@ def can_operator_sheet() -> bool:
 
 
 def do_operator_sheet() -> None:
-    """Open it in the desktop's browser."""
+    """Open it in the desktop's browser; with a stale result say first that it is that of the last run."""
+    stale = remembered.stale(App.ActiveDocument)
+    if stale:
+        running.tell(
+            f"this operator sheet is out of date, and so are its programs: {stale}. "
+            "Apply the shop rules before anything is cut"
+        )
     QtGui.QDesktopServices.openUrl(QtCore.QUrl.fromLocalFile(str(_operator_sheet())))
 
 

@@ -106,7 +106,7 @@ class _Tab:
         name = self.part.panel.name
         out = []
         for code, said, remedy in (
-            ("holding.hand-tab", self.faults, "Move it, change its size, or take it away."),
+            ("holding.hand-tab", self.faults, "Move it, change its size, or remove it."),
             ("holding.hand-tab-rule", self.broken, "Leave it if it is meant so; else move it."),
         ):
             if said:
