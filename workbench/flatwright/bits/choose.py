@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flatwright.bits.duty import LAST_RESORT, Duty, duties, refusal, suitability
-from flatwright.bits.reach import largest_bit, unreached
+from flatwright.bits.reach import form, largest_bit, unreached
 from flatwright.findings import Finding, declare, finding
 from flatwright.plan import Panel
 from flatwright.presets.model import Bit, Preset
@@ -81,7 +81,13 @@ def choose_bits(
     """
     work = duties(panel, preset)
     limits = below or {}
-    choices = [_choice(panel, d, preset, limits.get(k, math.inf)) for k, d in enumerate(work)]
+    choices = []
+    known: dict[tuple[object, ...], _Choice] = {}  # slots alike are thought about once; trouble has a place
+    for k, d in enumerate(work):
+        like = (d.kind, d.depth, d.shows, d.thin, limits.get(k, math.inf), form(d.loop))
+        if like not in known or known[like].trouble is not None:
+            known[like] = _choice(panel, d, preset, limits.get(k, math.inf))
+        choices.append(known[like])
     used = _fewest([c.serving for c in choices])
     chosen = [next((b for b in used if b in c.serving), None) for c in choices]
     reasons = tuple(_reason(d, b, c) for d, b, c in zip(work, chosen, choices, strict=True))

@@ -50,6 +50,11 @@ def unreached(loop: Outline, diameter: float) -> tuple[Unreached, ...]:
     return tuple(Unreached(u.x + x, u.y + y, u.area) for u in found)
 
 
+def form(loop: Outline) -> tuple[bytes, bytes]:
+    """Equal for loops that are alike but for where they lie."""
+    return _shape(loop), loop.bulges.tobytes()
+
+
 @lru_cache(maxsize=256)
 def _shape(loop: Outline) -> bytes:
     """The loop's points from its first one on: loops of one shape are looked at once."""

@@ -99,6 +99,8 @@ class Outline:
 
         A mirrored loop runs the other way round.
         """
+        if not angle and not mirror:
+            return Outline(self.points + np.asarray(shift, dtype=np.float64), self.bulges)
         pts = self.points.copy()
         bulges = self.bulges
         if mirror:

@@ -37,18 +37,19 @@ def _read_wire(edges: Sequence[Any]) -> list[Curve]:
 
 def _straight_wire(edges: Sequence[Any]) -> list[Curve] | None:
     """The curves of a wire of straight edges that is in order, which most are; None for any other."""
-    ends: list[float] = []
+    ends: list[tuple[float, ...]] = []  # of each edge, its start before its end
     for e in edges:
         if not isinstance(_basis(e), (Part.Line, Part.LineSegment)):
             return None
         a, b = e.ParameterRange
         if e.Orientation == "Reversed":
             a, b = b, a
-        ends.extend(e.valueAt(a))
-        ends.extend(e.valueAt(b))
-    points = np.array(ends).reshape(-1, 2, 3)
-    gaps = points[:, 1] - np.concatenate((points[1:, 0], points[:1, 0]))
-    return [Curve("line", p, q) for p, q in points] if len(points) and np.abs(gaps).max() < _MEET else None
+        p, q = e.valueAt(a), e.valueAt(b)
+        ends.append((p.x, p.y, p.z, q.x, q.y, q.z))
+    for s, t in zip(ends, ends[1:] + ends[:1], strict=True):
+        if abs(s[3] - t[0]) >= _MEET or abs(s[4] - t[1]) >= _MEET or abs(s[5] - t[2]) >= _MEET:
+            return None
+    return [Curve("line", p, q) for p, q in np.array(ends).reshape(-1, 2, 3)]
 
 
 def read_edge(edge: Any) -> list[Curve]:

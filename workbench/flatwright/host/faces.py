@@ -27,22 +27,22 @@ def read_face(face: Any) -> Face:
     surface = _surface(face)
     if isinstance(surface, Part.Plane):
         # The surface's normal knows about mirrored planes (their axis does not); the face may be turned.
-        normal = vector(surface.normal(0.0, 0.0))
-        outward = -normal if face.Orientation == "Reversed" else normal
-        return Face("plane", outward, vector(surface.Position), _at_most(face, normal))
+        n = surface.normal(0.0, 0.0)
+        sign = -1.0 if face.Orientation == "Reversed" else 1.0
+        outward = np.array((sign * n.x, sign * n.y, sign * n.z))
+        return Face("plane", outward, vector(surface.Position), _at_most(face, n.x, n.y, n.z))
     if isinstance(surface, Part.Cylinder):
         axis = canonical_sign(vector(surface.Axis))
         return Face("cylinder", axis, vector(surface.value(0.0, 0.0)))
     return _free_face(face, upright=not isinstance(surface, _NEVER_UPRIGHT))
 
 
-def _at_most(face: Any, normal: Vector) -> float:
+def _at_most(face: Any, nx: float, ny: float, nz: float) -> float:
     """An upper bound of a flat face's area: its shadow on a side of its box is no larger than that side."""
     box = face.BoundBox
     x, y, z = box.XLength, box.YLength, box.ZLength
-    nx, ny, nz = map(abs, normal.tolist())
-    bounds = ((y * z, nx), (z * x, ny), (x * y, nz))
-    return min(side / share for side, share in bounds if share > _SHARE)
+    bounds = ((y * z, abs(nx)), (z * x, abs(ny)), (x * y, abs(nz)))
+    return min([side / share for side, share in bounds if share > _SHARE])
 
 
 def _surface(face: Any) -> Any | None:
@@ -66,7 +66,7 @@ def _free_face(face: Any, upright: bool) -> Face:
     if spread[1] < _FLAT and abs(normals.mean(axis=0) @ axes[0]) > 0.5:
         mean = normals.mean(axis=0)
         normal = mean / np.linalg.norm(mean)
-        return Face("plane", normal, point, _at_most(face, normal))
+        return Face("plane", normal, point, _at_most(face, *normal.tolist()))
     if spread[2] < _FLAT:
         return Face("extrusion", canonical_sign(axes[2]), point)
     return Face("other", np.zeros(3), point)

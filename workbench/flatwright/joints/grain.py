@@ -38,7 +38,7 @@ def spans(panels: Sequence[Panel], found: Sequence[FoundJoint]) -> list[tuple[fl
         contacts = j.contacts()
         if j.kind in HANGS or not contacts:
             continue
-        middle: Vector = np.mean([c.centre for c in contacts], axis=0)
+        middle: Vector = sum((c.centre for c in contacts), np.zeros(3)) / len(contacts)
         for i in (j.receiver, j.mate):
             places[i].append(middle)
     return [_spans(p, at) if len(at) > 1 else (0.0, 0.0) for p, at in zip(panels, places, strict=True)]

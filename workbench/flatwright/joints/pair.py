@@ -7,8 +7,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from flatwright.geometry.frame import Vector, cross, unit
 from flatwright.joints.contacts import Contact, Scene
 from flatwright.joints.ends import is_blind_tenon, socket_kind, tips
@@ -130,9 +128,11 @@ class Pair:
         lo, hi = self._span(cheeks)
         receiver, loop, kind = cheeks[0].a.panel, cheeks[0].a.loop, cheeks[0].a.kind
         found = []
-        for c in map(self._seen_by(receiver), self.free):
-            if not (c.a.panel == receiver and c.a.kind == kind and c.a.loop == loop and c.b.kind == "edge"):
+        for free in self.free:
+            face, other = (free.a, free.b) if free.a.panel == receiver else (free.b, free.a)
+            if face.panel != receiver or (face.loop, face.kind, other.kind) != (loop, kind, "edge"):
                 continue
+            c = free if face is free.a else free.turned()
             if abs(float(c.a.normal @ self.line)) < ALONG:
                 continue
             at = float(c.points[0] @ self.line)
@@ -226,7 +226,8 @@ class Pair:
         self._take(bearing)
         shares: list[list[Contact]] = [[] for _ in found]
         plain: dict[tuple[int, int], list[Contact]] = {}
-        centres = [float(np.mean([c.extent(self.line) for c in f.contacts()])) for f in found]
+        ends = [[e for c in f.contacts() for e in c.extent(self.line)] for f in found]
+        centres = [sum(e) / len(e) for e in ends]
         for c in bearing:
             mid = sum(c.extent(self.line)) / 2
             own = [k for k, f in enumerate(found) if {c.a.panel, c.b.panel} <= _panels(f)]

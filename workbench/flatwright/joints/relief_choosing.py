@@ -51,8 +51,11 @@ def choose(loops: Sequence[Loop], rules: ReliefRules) -> tuple[list[Numbers], li
         [_Pick(needs, at, n.options, list(range(len(n.options)))) for n in needs.needs] for needs, at in loops
     ]
     picks = [p for row in rows for p in row]
+    best: dict[int, int] = {}  # by the options themselves, which loops alike share
     for p in picks:
-        p.taken = _best(p, rules)
+        if id(p.options) not in best:
+            best[id(p.options)] = _best(p, rules)
+        p.taken = best[id(p.options)]
     for _ in range(ROUNDS):
         again = [p for p in _too_close(picks, rules) if len(_wide(p, rules)) > 1]
         if not again:
@@ -96,8 +99,12 @@ def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]
     at = np.array([p.at for p in some])
     centres = np.array([s.centre for s in shapes]) + at
     radii = np.array([s.radius for s in shapes])
-    web = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1)) - radii[:, None] - radii[None]
-    pairs = np.argwhere(np.triu(web < rules.minimum_web - 1e-6, 1))
+    (x, y), least = centres.T, radii[:, None] + radii + (rules.minimum_web - 1e-6)
+    square = (x[:, None] - x) ** 2 + (y[:, None] - y) ** 2
+    pairs = np.argwhere((least > 0) & (square < least**2))
+    pairs = pairs[pairs[:, 0] < pairs[:, 1]]
+    i, j = pairs.T
+    web = np.sqrt(square[i, j]) - radii[i] - radii[j]
     # reliefs of one slot see each other across it or along its edge, and near ones may run together; the
     # slots of one panel are often alike, and are looked at once
     ways = np.concatenate([centres[pairs[:, k]] - at[pairs[:, 0]] for k in (0, 1)], axis=1)
@@ -105,9 +112,10 @@ def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]
     first, which = _alike(places, ways)
     walls = wood_between([places[k].wood for k in first], ways[first, :2], ways[first, 2:])
     out: dict[_Pick, float] = {}
-    for i, j in pairs[walls[which] > WALL].tolist():
-        for q in (some[i], some[j]):
-            out[q] = min(out.get(q, math.inf), float(web[i, j]))
+    near = walls[which] > WALL
+    for (a, b), w in zip(pairs[near].tolist(), web[near].tolist(), strict=True):
+        for q in (some[a], some[b]):
+            out[q] = min(out.get(q, math.inf), w)
     return out
 
 

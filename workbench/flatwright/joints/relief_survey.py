@@ -55,7 +55,8 @@ class _Edges:
 @dataclass(frozen=True, slots=True, eq=False)
 class _Around:
     """All that decides a place, as it lies in the panel: `at` is the loop's first point, `mates` and
-    `covers` are near it, `edges` those of other loops. Equal by `key`: all of it as numbers, from `at` on."""
+    `covers` are near it, `edges` those of other loops; `holes` are all of the panel's. Equal by `key`: all
+    of it as numbers, from `at` on."""
 
     key: bytes
     kind: LoopKind
@@ -119,9 +120,8 @@ class Surveyor:
             ]
         )
         mates, *covers = ([g.shapes[k] for k in some] for g, some in groups)
-        holes = [self.panel.holes[k] for k in _meeting(self._hole_boxes, box)]
         around = _Around(
-            key, kind, sides, loop, (x, y), box, self.panel.outline, holes,
+            key, kind, sides, loop, (x, y), box, self.panel.outline, self.panel.holes,
             mates, covers, [Edge(e.segments[k], t) for k, t in zip(edges, through, strict=True)],
         )  # fmt: skip
         return _place(around), (x, y)
@@ -152,10 +152,6 @@ class Surveyor:
     def _edges(self) -> _Edges:
         return _Edges(self.loops)
 
-    @cached_property
-    def _hole_boxes(self) -> Floats:
-        return np.array([h.bounds() for h in self.panel.holes]).reshape(-1, 4)
-
 
 @lru_cache(maxsize=512)
 def _place(around: _Around) -> Place:
@@ -163,8 +159,10 @@ def _place(around: _Around) -> Place:
     x, y = around.at
     box = shapely.box(*around.box)
     wood = polygon(around.outline).intersection(box)
-    if around.holes:
-        wood = wood.difference(shapely.union_all([polygon(h.ccw()) for h in around.holes]))
+    boxes = np.array([h.bounds() for h in around.holes]).reshape(-1, 4)
+    holes = [polygon(around.holes[k].ccw()) for k in _meeting(boxes, around.box)]
+    if holes:
+        wood = wood.difference(shapely.union_all(holes))
     beyond: BaseGeometry = Polygon()
     if around.kind == "pocket":
         beyond = box.difference(wood)

@@ -30,11 +30,13 @@ class LoopError(ValueError):
 def plane_segments(wires: Iterable[Sequence[Curve]], x: Vector, y: Vector) -> list[list[Segment]]:
     """Each wire's curves as plane segments along the axes x and y; edges of no length are dropped."""
     axes = np.stack([x, y], axis=1)
+    closed = list(wires)
+    ends = iter(_flat([p for wire in closed for c in wire for p in (c.start, c.end)], axes))
     out: list[list[Segment]] = []
-    for wire in wires:
-        starts, ends = _flat([c.start for c in wire], axes), _flat([c.end for c in wire], axes)
+    for wire in closed:
         segs: list[Segment] = []
-        for c, p, q in zip(wire, starts, ends, strict=True):
+        for c in wire:
+            p, q = next(ends), next(ends)
             if c.kind == "arc" and c.mid is not None:
                 segs.extend(_arc(p, _flat([c.mid], axes)[0], q))
             elif c.kind == "other" and c.samples is not None and c.tangents is not None:

@@ -29,7 +29,9 @@ class OwnFrame:
         cos, sin = math.cos(self.angle), math.sin(self.angle)
         moved = outline.points @ np.array([[cos, -sin], [sin, cos]]) + np.array(self.shift)
         points = np.round(moved, 7) + 0.0
-        bulges = np.where(np.abs(outline.bulges) < 1e-9, 0.0, np.round(outline.bulges, 9))
+        bulges = outline.bulges
+        if bulges.any():
+            bulges = np.where(np.abs(bulges) < 1e-9, 0.0, np.round(bulges, 9))
         round_one = is_circle(Outline(points, bulges)) if bulges.all() else None
         if round_one is not None:
             c, r = round_one
@@ -37,7 +39,7 @@ class OwnFrame:
             return Outline(np.array([[c[0] - r, c[1]], [c[0] + r, c[1]]]), np.array([sign, sign]))
         starts = np.round(points, 3).tolist()
         first = min(range(len(starts)), key=lambda i: (starts[i][1], starts[i][0]))
-        return Outline(np.roll(points, -first, axis=0), np.roll(bulges, -first))
+        return Outline(*(np.concatenate([x[first:], x[:first]]) for x in (points, bulges)))
 
     def place(self, point: Point) -> Point:
         """A point of the view in the panel's plane coordinates."""
