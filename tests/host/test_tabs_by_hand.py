@@ -209,3 +209,20 @@ def test_a_part_that_lies_on_no_sheet_with_tabs_is_told(unit: Any) -> None:
     unit.removeObject(member(unit, "tabs").Name)
     with pytest.raises(UsageError, match="lies on no sheet that is held by tabs"):
         api.place_tabs(unit, "Side", [])
+
+
+def test_a_file_of_edits_on_the_command_line_puts_them_too(unit: Any, tmp_path: Path) -> None:
+    """The places are in the box about the fitted panel, as the document keeps them."""
+    from flatwright.host import edited
+
+    api.place_tabs(unit, "Side", at(unit, "Side")[:2])
+    file = tmp_path / "tabs.json"
+    file.write_text(dumps(edited.edits(unit)), encoding="utf-8")
+    unit.undo()
+    unit.saveCopy(str(tmp_path / "unit.FCStd"))
+    options = Options((700, 500), "built-in")
+    result = api.apply(
+        tmp_path / "unit.FCStd", PRESET, tmp_path / "cli", readings=["18:17.7"], options=options, edits=file
+    )
+    assert len([t for t in result.plan.sheets[0].tabs if t.panel == "Side"]) == 2
+    assert "holding.hand-tabs" in {f.code for f in result.findings}

@@ -55,11 +55,13 @@ def edges(
     `footprint` is half of the edge that the tab takes up (mm), `fibres` the grain's direction (radians).
     """
     out: list[Edge] = []
+    boxes = [(c, c.bounds()) for c in keep_clear]
     for s in simplified(loop).segments():
         if not s.is_line and s.radius < GENTLE:
             continue
         free = [(footprint + CORNER, s.length - footprint - CORNER)]
-        for c in keep_clear:
+        own = s.bounds()
+        for c in (c for c, box in boxes if not _apart(own, box)):
             hit = covered(s, c)
             if hit is not None:
                 free = _without(free, hit[0] - footprint, hit[1] + footprint)
@@ -113,20 +115,18 @@ def edge_at(loop: Outline, index: int, p: Point, fibres: float) -> tuple[Edge, f
 
 def covered(edge: Segment, other: Segment) -> tuple[float, float] | None:
     """The stretch of the edge (distances along it) that `other` lies on or touches."""
-    box = other.bounds()
-    own = edge.bounds()
-    if (
-        box[0] > own[2] + TOUCH
-        or box[2] < own[0] - TOUCH
-        or box[1] > own[3] + TOUCH
-        or box[3] < own[1] - TOUCH
-    ):
+    if _apart(edge.bounds(), other.bounds()):
         return None
     n = max(2, min(400, math.ceil(other.length / TOUCH)))
     near = [other.at(k / n) for k in range(n + 1)]
     stations = [edge.fraction(p) * edge.length for p in near if edge.distance(p) <= TOUCH]
     stations += [d for p, d in ((edge.p, 0.0), (edge.q, edge.length)) if other.distance(p) <= TOUCH]
     return (min(stations), max(stations)) if stations else None
+
+
+def _apart(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    """Whether two boxes are further apart than TOUCH."""
+    return a[0] > b[2] + TOUCH or a[2] < b[0] - TOUCH or a[1] > b[3] + TOUCH or a[3] < b[1] - TOUCH
 
 
 def _without(free: list[tuple[float, float]], a: float, b: float) -> list[tuple[float, float]]:

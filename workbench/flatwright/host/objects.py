@@ -223,6 +223,7 @@ class TabsProxy(_Proxy):
         ("WrongParts", "App::PropertyStringList", "Sheet", "The parts whose tabs are wrong", 2),
         ("TabsJson", "App::PropertyString", "Sheet", "The sheet with these tabs, with every digit", 2),
         ("RulesJson", "App::PropertyString", "Sheet", "What the tabs of its parts depend on", 2),
+        ("SaidJson", "App::PropertyString", "Sheet", "The findings of tabs put by hand since the run", 2),
         ("Kerf", "App::PropertyFloat", "Sheet", "Width of the kerf beside the parts, mm", 2),
         ("Top", "App::PropertyFloat", "Sheet", "Height of the board's upper side, mm", 2),
         ("Underside", "App::PropertyFloat", "Sheet", "Height of the underside in the machine's zero, mm", 2),

@@ -54,8 +54,17 @@ def plan(doc: Any) -> Plan | None:
 
 def findings(doc: Any) -> tuple[Finding, ...]:
     """The findings of the result."""
-    rows = json.loads(_text(doc, "FindingsJson") or "[]")
-    return tuple(Finding(**{**r, "panels": tuple(r["panels"])}) for r in rows)
+    return from_rows(json.loads(_text(doc, "FindingsJson") or "[]"))
+
+
+def rows(found: Iterable[Finding]) -> list[dict[str, Any]]:
+    """Findings as they are kept."""
+    return [{**f.as_json(), "panels": f.panels, "sheet": f.sheet} for f in found]
+
+
+def from_rows(kept: Iterable[dict[str, Any]]) -> tuple[Finding, ...]:
+    """What `rows` made."""
+    return tuple(Finding(**{**r, "panels": tuple(r["panels"])}) for r in kept)
 
 
 def sources(doc: Any) -> tuple[str, ...]:
@@ -89,9 +98,8 @@ def mark_stale(group: Any, why: str) -> None:
 
 def remember_run(doc: Any, found: Iterable[Finding], made_of: Iterable[str]) -> None:
     """Keep the findings of the run that made the result, and the names of what it was made of."""
-    rows = [{**f.as_json(), "panels": f.panels, "sheet": f.sheet} for f in found]
     group = _group(doc)
-    group.FindingsJson = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    group.FindingsJson = json.dumps(rows(found), ensure_ascii=False, separators=(",", ":"))
     setattr(group, SOURCES, list(made_of))
     for obj in doc.Objects:
         if OURS in obj.PropertiesList:

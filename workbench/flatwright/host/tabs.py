@@ -23,7 +23,7 @@ from flatwright.geometry.arcs import Point
 from flatwright.geometry.polygon import region
 from flatwright.holding.edges import point_on_panel, point_on_sheet
 from flatwright.holding.tab_rules import loads, placed_tabs
-from flatwright.host import edited, objects, outdated
+from flatwright.host import edited, objects, outdated, remembered
 from flatwright.host.result import result_group
 from flatwright.host.skipping import OURS
 from flatwright.plan import Panel, Placement, Plan, Sheet, Tab
@@ -109,8 +109,9 @@ def put(doc: Any, name: str, tabs: Iterable[Given] | None) -> None:
 
 def findings_of(doc: Any, name: str) -> list[Finding]:
     """What there is to say of the tabs of a part as they are now."""
-    part = laid_part(doc, name)
-    return [f for f in _look(doc, part.shown)[1] if name in f.panels]
+    text = laid_part(doc, name).shown.SaidJson
+    found = remembered.from_rows(json.loads(text)) if text else remembered.findings(doc)
+    return [f for f in found if name in f.panels and f.code.startswith("holding.")]
 
 
 def look_again(doc: Any) -> None:
@@ -140,6 +141,7 @@ def _show(doc: Any, obj: Any) -> None:
     tabs, findings = _look(doc, obj)
     wrong = [f for f in findings if f.severity == "error"]
     obj.TabsJson = objects.plan_text(Plan(sheets=(replace(_sheet(obj), tabs=tabs),)))
+    obj.SaidJson = json.dumps(remembered.rows(findings), ensure_ascii=False)
     obj.Proxy.execute(obj)
     obj.WrongParts = sorted({n for f in wrong for n in f.panels})
     obj.Wrong = "; ".join(f"{f.where}: {f.message}" for f in wrong)
