@@ -4,9 +4,10 @@
 
 Prints the seconds of each step, its share at 480 panels (about 3,000 joints and 18,000 reliefs), the
 exponent between the ends and the peak memory; ends with 1 above the exponent or the memory that is
-promised. Seconds are of the processor, each the smallest of three runs: a busy machine counts as little
-as can be. Every run begins with nothing remembered from the one before. The wall itself is drawn before
-the clock starts; its boards are alike but for those at its ends, as those of a real one are.
+promised, or if nothing is relieved. Seconds are of the processor, each the smallest of three runs: a busy
+machine counts as little as can be. Every run begins with nothing remembered from the one before. The wall
+itself is drawn before the clock starts; its boards are alike but for those at its ends, as those of a real
+one are.
 """
 
 from __future__ import annotations
@@ -63,7 +64,8 @@ def main() -> int:
     )
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"grows as n^{growth:.2f} (at most {EXPONENT}); peak memory {memory:.0f} MB (at most {MEMORY:.0f})")
-    return 0 if growth <= EXPONENT and memory <= MEMORY else 1
+    relieved = all(reliefs >= joints for (_, joints, reliefs), _ in rows)  # else a step had nothing to do
+    return 0 if growth <= EXPONENT and memory <= MEMORY and relieved else 1
 
 
 def smallest(runs: list[Row]) -> Row:

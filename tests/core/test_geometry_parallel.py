@@ -102,3 +102,9 @@ def test_a_chain_of_no_extent_is_no_loop() -> None:
     """A reversed arc left two pieces of 5e-7 mm (torsion box, boards of 17.715 mm)."""
     there, back = Segment((1.0, 2.0), (1.0 + 5e-7, 2.0)), Segment((1.0 + 5e-7, 2.0), (1.0, 2.0))
     assert closed_loops([there, back]) == []
+
+
+@given(stars(), st.sampled_from([0.5, 0.01, 1e-4]))
+def test_a_loop_is_flattened_as_its_segments_are(outline: Outline, tolerance: float) -> None:
+    one_by_one = [p for s in outline.segments() for p in s.flattened(tolerance)]
+    assert np.allclose(ring(outline, tolerance), one_by_one, rtol=0, atol=1e-9)

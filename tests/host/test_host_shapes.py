@@ -93,6 +93,20 @@ def test_a_panel_stands_at_its_frame() -> None:
             assert tuple(round(float(c), 6) for c in p) in corners
 
 
+def test_equal_panels_share_one_geometry_and_others_do_not() -> None:
+    from flatwright.host.shapes import panel_solid
+
+    panel = shelf()
+    there = replace(panel, name="there", frame=panel.frame.shifted(100.0))
+    wider = replace(panel, outline=Outline(panel.outline.points * 1.0000001, panel.outline.bulges))
+    one, two = panel_solid(panel), panel_solid(there)
+    assert one.isPartner(two)
+    away = two.BoundBox.Center - one.BoundBox.Center
+    assert (away.x, away.y, away.z) == pytest.approx(tuple(100.0 * panel.frame.n), abs=1e-9)
+    for other in (replace(panel, thickness=panel.thickness + 1e-7), wider):
+        assert not one.isPartner(panel_solid(other))
+
+
 @pytest.mark.parametrize("flipped", [False, True])
 @pytest.mark.parametrize("angle", [0.0, 90.0, 33.0])
 def test_a_laid_panel_covers_what_the_plan_says(flipped: bool, angle: float) -> None:
