@@ -59,6 +59,11 @@ def bridges(laid: Laid) -> dict[str, list[Bridge]]:
     return out
 
 
+def relaxed(posted: Posted) -> set[str]:
+    """Parts for whose tabs a rule had to go."""
+    return posted.told("holding.tabs-relaxed") | posted.told("holding.dress-edge")
+
+
 def test_spot_marks_come_first_at_every_screw_and_nothing_else_is_cut(posted: Posted) -> None:
     depth = posted.preset.holding.fasteners.mark_depth
     for laid in posted.sheets:
@@ -117,7 +122,7 @@ def test_screws_stand_in_no_part(posted: Posted) -> None:
 
 def test_every_planned_tab_is_in_the_text_along_the_grain(posted: Posted) -> None:
     """CP-4: straight, along x, as long and as high as planned, at most a third of the board."""
-    exempt = posted.told("holding.tabs-relaxed")
+    exempt = relaxed(posted)
     for laid in posted.sheets:
         found = bridges(laid)
         for t in laid.sheet.tabs:
@@ -137,7 +142,7 @@ def test_tabs_surround_the_middle_and_are_strong_enough(posted: Posted) -> None:
     rules = posted.preset.holding
     if "tabs" not in rules.method:
         return
-    exempt = posted.told("holding.tabs-relaxed") | posted.told("holding.weak")
+    exempt = relaxed(posted) | posted.told("holding.weak")
     for laid in posted.sheets:
         found = bridges(laid)
         board = next(b for b in posted.preset.boards if b.name == laid.sheet.board)
@@ -159,7 +164,7 @@ def test_tabs_surround_the_middle_and_are_strong_enough(posted: Posted) -> None:
 
 
 def test_tabs_keep_off_corners_neighbours_and_edges_of_the_sheet(posted: Posted) -> None:
-    exempt = posted.told("holding.tabs-relaxed")
+    exempt = relaxed(posted)
     for laid in posted.sheets:
         length, width = laid.sheet.size
         for name, mine in bridges(laid).items():
