@@ -18,7 +18,8 @@ def state(doc: Any) -> list[list[Any]]:
     for o in doc.Objects:
         size: list[float] = []
         if "Shape" in o.PropertiesList and hasattr(o.Shape, "BoundBox") and not o.Shape.isNull():
-            shape, box = o.Shape, o.Shape.BoundBox
+            shape = o.Shape.copy()  # without the mesh that is shown, about which the box would be taken
+            box = shape.BoundBox
             size = [round(v, 4) for v in (shape.Volume, box.XMin, box.YMin, box.ZMin, box.XMax, box.YMax)]
         path = getattr(o, "Path", None)
         rows.append([o.Name, o.TypeId, o.Label, size, len(path.Commands) if path is not None else 0])
