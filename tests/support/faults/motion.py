@@ -93,6 +93,7 @@ def _outer_arc(rng: Random, work: Work) -> tuple[File, int] | None:
     "drilled-with",
     "overcut",
     "screw-hit",
+    "depth",  # the floor of a pocket that it runs into
 )
 def wrong_way(rng: Random, work: Work) -> Work | None:
     found = _outer_arc(rng, work)
@@ -102,7 +103,7 @@ def wrong_way(rng: Random, work: Work) -> Work | None:
     return _replaced(work, *found, replace(r, g="G3" if r.g == "G2" else "G2"))
 
 
-@fault("an arc line run twice", "reader", "outline", "hole", "pocket", "unplanned-cut")
+@fault("an arc line run twice", "reader", "outline", "hole", "pocket", "unplanned-cut", "depth")
 def twice(rng: Random, work: Work) -> Work | None:
     """A straight line run twice changes nothing; an arc becomes a full circle beside its place."""
     found = _outer_arc(rng, work)
