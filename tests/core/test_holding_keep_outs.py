@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -16,6 +17,7 @@ from flatwright.holding.keep_outs import check_clamps
 from flatwright.presets.model import KeepOut, Machine, Preset
 from flatwright.sheets.layout import lay_out
 from flatwright.sheets.prepare import clamps
+from support import planned_work
 from support.shopwork import Work, legs, shelf, shop, side, trolley, work
 
 LEFT = KeepOut("left", "clamp", (0.0, 300.0, 14.0, 380.0), 45.0)
@@ -69,7 +71,18 @@ def test_the_layout_keeps_parts_so_far_off_that_no_bit_meets_a_clamp() -> None:
     tight = replace(preset, layout=replace(preset.layout, spacing=7.0))
     assert clamps(preset) == ((0.0, 0.0, 200.0, 100.0),)
     assert clamps(tight) == ((-2.0, -2.0, 202.0, 102.0),)
+    # a bit stands 35 mm out of its collet, which is lower than a clamp of 45 mm: 25 + 3 + 3 mm
+    tall = with_areas(replace(corner, height=45.0))
+    assert clamps(tall) == ((-15.0, -15.0, 215.0, 115.0),)
     parts = [side(), shelf("shelf 1"), shelf("shelf 2")]
     (laid,), _ = lay_out(parts, preset, sheet_size=(1300.0, 900.0), engine="built-in")
     w = work(laid, {p.name: p for p in parts}, preset)
     assert check_clamps(w.sheet, swept(w.cuts), woods(w), preset) == []
+
+
+@pytest.mark.parametrize("height", [30.0, 45.0, 90.0])
+def test_neither_bit_nor_collet_meets_a_clamp_whatever_its_height(height: float) -> None:
+    """The proof reads the programs (its collet has a radius of 25 mm, too)."""
+    inside = KeepOut("toggle", "clamp", (0.0, 120.0, 60.0, 200.0), height)
+    done = planned_work.work_of(planned_work.cabinet(), planned_work.shop(keep_outs=(inside,)))
+    assert done.codes() == set()

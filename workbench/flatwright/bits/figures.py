@@ -16,6 +16,7 @@ from flatwright.presets.model import Bit, Feed
 SPECIFIC_FORCE = 40.0  # N/mm², assumed for plywood; 32 to 37.6 measured on particleboard (Pałubicki 2021)
 YOUNG = {"carbide": 600_000.0, "steel": 210_000.0}  # N/mm², from memory
 FLUTED = 0.80  # a fluted bit bends like a plain one of 0.80 of its diameter (Kops and Vo 1990)
+COLLET = 25.0  # mm, radius of a router's collet nut; common practice, no source
 COLLET_GAP = 10.0  # mm between the collet and the cutting edges where the preset says nothing
 
 
@@ -79,3 +80,14 @@ def deflection(force: float, length: float, diameter: float, young: float) -> fl
 def stick_out(bit: Bit) -> float:
     """How far the bit stands out of the collet."""
     return bit.cutting_length + COLLET_GAP if bit.stick_out is None else bit.stick_out
+
+
+def holder_reach(bit: Bit, low: float, height: float) -> float:
+    """How far from the bit's middle something of that height must keep, when the tip is `low` over the bed:
+    the collet's radius where the collet is lower, else the bit's own.
+
+    >>> bit = Bit(1, "straight", 6.0, 2, 25.0)
+    >>> holder_reach(bit, -0.5, 30.0), holder_reach(bit, -0.5, 45.0)
+    (3.0, 25.0)
+    """
+    return COLLET if low + stick_out(bit) < height else bit.cut / 2.0

@@ -15,6 +15,7 @@ from typing import Literal
 
 from shapely.geometry import Point as Spot
 
+from flatwright.bits.figures import holder_reach
 from flatwright.cutting.cut import Cut
 from flatwright.cutting.moves import Move, Operation, OperationKind, SheetProgram
 from flatwright.cutting.order import ordered
@@ -128,7 +129,7 @@ class _Maker:
         """One cut as an operation, its features in short order."""
         ends = [((f[0].x, f[0].y), f[-1].end) for f in cut.features]
         chains = [c for k in short_tour(ends, ends[0][0]) for c in cut.features[k]]
-        moves = self._linked(chains, cut.bit.cut)
+        moves = self._linked(chains, cut.bit)
         label = f"{cut.panel or self.sheet.name}: {NAMES[cut.kind]}"
         return Operation(cut.kind, label, cut.bit.number, moves, cut.panel or None)
 
@@ -143,13 +144,13 @@ class _Maker:
         stem = f"{name}.{STEMS[self.side]}{suffix}"
         return SheetProgram(kind, name, stem, (*operations, park), underside=self.side == "first")
 
-    def _linked(self, chains: Sequence[Chain], diameter: float | None) -> tuple[Move, ...]:
-        """All chains with the rapids between them; low where the diameter passes no screw, else clear."""
+    def _linked(self, chains: Sequence[Chain], bit: Bit | None) -> tuple[Move, ...]:
+        """All chains with the rapids between them; low where the bit passes no screw, else clear."""
         moves: list[Move] = []
         at: Point | None = None
         for c in chains:
             start = (c.x, c.y)
-            low = at is not None and diameter is not None and self._free(at, start, diameter)
+            low = at is not None and bit is not None and self._free(at, start, bit)
             if not low:
                 if at is not None:
                     moves.append(self._rapid(*at, self.clear))
@@ -161,12 +162,13 @@ class _Maker:
             moves.append(self._rapid(*at, self.clear))
         return tuple(moves)
 
-    def _free(self, a: Point, b: Point, diameter: float) -> bool:
-        """Whether the bit on its way from a to b passes no screw head and no clamp."""
-        reach = (self.preset.holding.fasteners.head_diameter + diameter) / 2.0 + HEAD_CLEAR
+    def _free(self, a: Point, b: Point, bit: Bit) -> bool:
+        """Whether the bit, low on its way from a to b, passes no screw head and no clamp."""
+        reach = (self.preset.holding.fasteners.head_diameter + bit.cut) / 2.0 + HEAD_CLEAR
         way = straight(a, b)
-        if any(way.distance(area(k)) <= diameter / 2.0 + HEAD_CLEAR for k in clamps(self.preset)):
-            return False
+        for k in clamps(self.preset):
+            if way.distance(area(k)) <= holder_reach(bit, self.low, k.height) + HEAD_CLEAR:
+                return False
         return all(way.distance(Spot(s.x, s.y)) > reach for s in self.screws)
 
     def _rapid(self, x: float, y: float, z: float) -> Move:

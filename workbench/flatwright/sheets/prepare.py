@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from flatwright.bits.figures import holder_reach
 from flatwright.plan import Panel
-from flatwright.presets.model import Preset
+from flatwright.presets.model import KeepOut, Preset
 from flatwright.sheets.job import LayoutJob, Part, Rectangle, Stock
 
 Grain = Literal["length", "width"]
@@ -35,14 +36,18 @@ class Batch:
 
 
 def clamps(preset: Preset) -> tuple[Rectangle, ...]:
-    """The clamps on the bed, so grown that at the layout's spacing from them no bit comes near one."""
-    widest = max((b.cut for b in preset.bits), default=0.0) + preset.entries.finish_allowance
-    more = max(0.0, widest + preset.holding.fasteners.margin - preset.layout.spacing)
-    return tuple(
-        (k.corners[0] - more, k.corners[1] - more, k.corners[2] + more, k.corners[3] + more)
-        for k in preset.machine.keep_outs
-        if k.kind == "clamp"
-    )
+    """The clamps on the bed, so grown that at the layout's spacing from them no bit comes near one, nor a
+    collet to one that is tall."""
+    return tuple(_grown(k, preset) for k in preset.machine.keep_outs if k.kind == "clamp")
+
+
+def _grown(clamp: KeepOut, preset: Preset) -> Rectangle:
+    """Beside a part the bit's middle runs half a bit off, and the finish allowance."""
+    beside = [b.cut / 2.0 + holder_reach(b, -preset.machine.overcut, clamp.height) for b in preset.bits]
+    wanted = max(beside, default=0.0) + preset.entries.finish_allowance + preset.holding.fasteners.margin
+    more = max(0.0, wanted - preset.layout.spacing)
+    x0, y0, x1, y1 = clamp.corners
+    return (x0 - more, y0 - more, x1 + more, y1 + more)
 
 
 def batches(
