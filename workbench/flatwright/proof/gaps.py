@@ -11,7 +11,7 @@ a floor gap. Only walls within REACH of the mate belong to a joint.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import shapely
 from shapely.geometry import Point, Polygon
@@ -52,6 +52,14 @@ class Tongue:
     wood: Polygon
     mate: BaseGeometry
     layers: Layers
+    cuts: dict[tuple[int, float, bool], list[tuple[float, float]]] = field(default_factory=dict)
+
+    def along(self, wood: BaseGeometry, at: float, *, level: bool) -> list[tuple[float, float]]:
+        """`wood_along` of one of the receiver's layers; many samples share a line."""
+        key = (id(wood), round(at, 9), level)
+        if key not in self.cuts:
+            self.cuts[key] = wood_along(wood, at, level=level)
+        return self.cuts[key]
 
     @property
     def middle(self) -> float:
@@ -133,7 +141,7 @@ def _along(t: Tongue) -> Iterator[Side]:
             h = t.m.h_at(f, w)
             wood = t.wood_at(h)
             if wood is not None:
-                lines = wood_along(wood, t.m.e_at(w, h), level=True)
+                lines = t.along(wood, t.m.e_at(w, h), level=True)
                 yield _walls(free_around(lines, (d_low + d_high) / 2), low, high)
 
 
@@ -148,7 +156,7 @@ def _across(t: Tongue) -> Iterator[Side]:
             if wood is None or w is None:
                 continue
             middle = (w[0] + w[1]) / 2
-            span = free_around(wood_along(wood, d, level=False), m.e_at(middle, h))
+            span = free_around(t.along(wood, d, level=False), m.e_at(middle, h))
             low, high = _walls(span, *sorted((m.e_at(w[0], h), m.e_at(w[1], h))))
             yield (None if low is None else low * m.sin, None if high is None else high * m.sin)
 
