@@ -57,6 +57,14 @@ def test_parts_that_are_0_1_too_fat_interfere(kind: str) -> None:
     assert set(found[0].panels) == {p.name for p in JOINTS[kind][0](0.0)}
 
 
+def test_a_wedge_has_no_clearance_along_its_slant() -> None:
+    """It tapers, and is driven until it bites."""
+    panels = through_tenon(0.25)
+    fit = {"across_mm": 0.25, "along_mm": 0.5}
+    for kind, told in (("wedged tenon", []), ("keyed tenon", ["proof.gap"])):
+        assert [f.code for f in dry_fit(panels, [Joint(kind, ("side", "shelf"), fit)]).findings] == told
+
+
 def test_a_clearance_that_no_wall_shows_is_noted() -> None:
     panels = through_tenon(0.25)
     found = dry_fit(panels, [Joint("mortise and tenon", ("side", "shelf"), {"floor_mm": 0.5})]).findings

@@ -19,6 +19,7 @@ from flatwright.proof.slab import Slab, planned
 GAP_TOLERANCE = 0.06  # mm, since outlines are recovered within 0.05
 PLANNED_TOLERANCE = 0.005  # mm, for panels as planned
 KINDS = ("across", "along", "floor")
+TAPERED = "wedged tenon"  # a wedge is driven until it bites: what is left along its slant is no clearance
 MUTUAL = ("cross-lap", "finger joint", "half-lap")  # both parts receive each other
 
 
@@ -76,7 +77,8 @@ def _judged(joints: Sequence[Joint], gaps: Sequence[Gap], tolerance: float) -> I
     """Gaps that no joint of the pair asks for, and clearances asked for that none shows."""
     for kind in KINDS:
         keys = (f"{kind}_mm", f"{kind}_other_mm")
-        wanted = sorted({float(v) for j in joints for key in keys if (v := j.fit.get(key)) is not None})
+        asking = [j for j in joints if not (kind == "along" and j.kind == TAPERED)]
+        wanted = sorted({float(v) for j in asking for key in keys if (v := j.fit.get(key)) is not None})
         if not wanted:
             continue
         seen = [g for g in gaps if g.kind == kind]
