@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -20,8 +21,10 @@ from flatwright.geometry.outline import rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.pins import ASKEW, RIM, place_pins
 from flatwright.plan import Axis, Panel, Sheet, placed
+from flatwright.plan_json import PlanError, from_json, to_json
 from flatwright.presets.model import KeepOut, Layout, Preset, SheetStock
 from flatwright.presets.reading import load
+from flatwright.proof.check import prove_alone
 from flatwright.reports.operator_sheet import operator_sheet
 from support.corpus.both_faces import back_to_back, divided_cabinet
 from support.pieces import board
@@ -185,14 +188,16 @@ def test_a_changer_gets_one_file_for_each_side() -> None:
     ]
 
 
-def test_pins_keep_off_what_stands_on_the_bed_in_either_set_up() -> None:
-    left = KeepOut("left rail", "dead area", (0.0, 280.0, 30.0, 330.0))
+@pytest.mark.parametrize(("kind", "off"), [("dead area", 4.0), ("clamp", 25.0 + 4.0)])
+def test_pins_keep_off_what_is_on_the_bed_in_either_set_up(kind: Any, off: float) -> None:
+    left = KeepOut("left", kind, (0.0, 290.0, 14.0, 340.0), 40.0)
     work = work_of(shown(divided_cabinet(18.0, 0.0).panels), shop(keep_outs=(left,)))
     (sheet,) = work.plan.sheets
     assert sheet.flip is not None
     for p in sheet.flip.pins:
         for y in (p.y, 600.0 - p.y):
-            assert shapely.box(*left.corners).distance(shapely.Point(p.x, y)) >= 4.0
+            assert shapely.box(*left.corners).distance(shapely.Point(p.x, y)) >= off
+    assert work.codes() == set()
 
 
 def test_a_sheet_without_room_for_pins_says_how_much_edge_would_do() -> None:
@@ -281,3 +286,20 @@ def test_the_operators_paper_has_both_maps_and_the_steps_between() -> None:
     assert places == sorted(places)
     assert "comes to lie at Y 600 mm" in page
     assert "none longer than 22.7 mm" in page, "17.68 + 6 - 1"
+
+
+def test_without_a_plan_the_holes_of_pins_are_told_with_what_would_explain_them() -> None:
+    work = cabinet()
+    (first,) = [f for f in work.cuts() if f.underside]
+    findings, _ = prove_alone({first.name: first.text()}, work.preset, thickness=17.7, size=(900.0, 600.0))
+    (found,) = [f for f in findings if f.code == "proof.overcut"]
+    assert "--plan" in found.remedy
+
+
+def test_the_plan_comes_back_from_its_file_and_a_turning_about_nothing_is_refused() -> None:
+    plan = cabinet("y").plan
+    data = to_json(plan)
+    assert from_json(json.loads(json.dumps(data))).sheets == plan.sheets
+    data["sheets"][0]["flip"]["axis"] = "z"
+    with pytest.raises(PlanError, match="about x or y"):
+        from_json(data)

@@ -262,5 +262,7 @@ def _sheet(s: Mapping[str, Any]) -> Sheet:
 def _flip(f: Mapping[str, Any] | None) -> Flip | None:
     if f is None:
         return None
+    if f["axis"] not in ("x", "y"):
+        raise ValueError(f"a sheet turns about x or y, not {f['axis']!r}")
     pins = tuple(Pin(p["x_mm"], p["y_mm"]) for p in f["pins"])
     return Flip(f["axis"], pins, f["diameter_mm"], f["depth_mm"])

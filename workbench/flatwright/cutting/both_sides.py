@@ -15,11 +15,13 @@ from flatwright.cutting.cut import Cut
 from flatwright.cutting.swept import swept
 from flatwright.cutting.underside import cut_pins, cut_underside
 from flatwright.findings import Finding
-from flatwright.holding.keep_outs import check_clamps, no_screws
+from flatwright.holding.keep_outs import area, check_clamps, clamps, no_screws
 from flatwright.holding.pins import pin_area, place_pins
 from flatwright.plan import Flip, Panel, Sheet
 from flatwright.presets.model import Preset
 from flatwright.turned import is_cut_below, mirrored_region, turned
+
+COLLET = 25.0  # mm, radius of a router's collet nut, which comes low over a pin; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,9 +62,10 @@ class Underside:
         woods = {name: mirrored_region(wood, size, axis) for name, wood in laid.items()}
         findings += check_clamps(lying, swept_here, woods, self.preset)
         kept_out = no_screws(self.preset)
-        both = [swept_here, kept_out]
-        taken = shapely.union_all([mirrored_region(a, size, axis) for a in both])
-        flip, found = place_pins(self.sheet, shapely.union_all([above, taken, kept_out]), laid, self.preset)
+        taken = shapely.union_all([mirrored_region(a, size, axis) for a in (swept_here, kept_out)])
+        near_clamps = shapely.union_all([area(k).buffer(COLLET) for k in clamps(self.preset)])
+        no_pins = [above, taken, kept_out, near_clamps, mirrored_region(near_clamps, size, axis)]
+        flip, found = place_pins(self.sheet, shapely.union_all(no_pins), laid, self.preset)
         findings += found
         if flip is None:
             return FirstSide(None, (), taken, tuple(findings))
