@@ -190,7 +190,7 @@ def test_a_changer_gets_one_file_for_each_side() -> None:
 
 @pytest.mark.parametrize(("kind", "off"), [("dead area", 4.0), ("clamp", 25.0 + 4.0)])
 def test_pins_keep_off_what_is_on_the_bed_in_either_set_up(kind: Any, off: float) -> None:
-    left = KeepOut("left", kind, (0.0, 290.0, 14.0, 340.0), 40.0)
+    left = KeepOut("left", kind, (0.0, 290.0, 14.0, 340.0), 30.0)
     work = work_of(shown(divided_cabinet(18.0, 0.0).panels), shop(keep_outs=(left,)))
     (sheet,) = work.plan.sheets
     assert sheet.flip is not None

@@ -60,6 +60,22 @@ def test_no_part_lies_near_a_keep_out(
     assert lay_out(replace(j, keep_outs=areas)) == layout
 
 
+@settings(max_examples=15)
+@given(parts, st.sampled_from([(1000.0, 600.0), (450.0, 900.0)]))
+def test_no_part_lies_near_a_keep_out_in_the_margin(
+    chosen: list[tuple[Outline, tuple[float, ...], bool]], sheet: tuple[float, float]
+) -> None:
+    """Clamps that stand wholly in the edge margin, nearer to the parts than the spacing."""
+    length, width = sheet
+    areas = (
+        (0.0, 90.0, 14.0, 140.0), (100.0, 0.0, 160.0, 14.0),
+        (length - 14.0, 50.0, length, 190.0), (60.0, width - 14.0, 190.0, width),
+    )  # fmt: skip
+    j = job(*(Part(f"p{k}", *c) for k, c in enumerate(chosen)), stock=sheet, spacing=16.0)
+    layout = checked(replace(j, edge=25.0, keep_outs=areas))
+    assert lay_out(replace(j, edge=25.0, keep_outs=areas)) == layout
+
+
 def test_a_part_that_a_clamp_leaves_no_place_is_left_over() -> None:
     j = replace(
         job(box("a", 900.0, 500.0), box("b", 900.0, 500.0)), keep_outs=((480.0, 280.0, 520.0, 320.0),)

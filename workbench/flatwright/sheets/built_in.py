@@ -71,17 +71,18 @@ def _sizes(job: LayoutJob, tall: bool) -> Sizes:
 
 
 def _keep_outs(job: LayoutJob, sizes: Sizes, tall: bool) -> tuple[tuple[Box, ...], ...]:
-    """For each stock size what keep-outs take of its usable area."""
-    edge = micrometres_up(job.edge)
+    """For each stock size what keep-outs take of its usable area. One in the edge margin counts too where it
+    lies within the spacing: it has places below 0, or beyond the area."""
+    edge, near = micrometres_up(job.edge), micrometres_up(job.spacing)
     out = []
     for usable in sizes.usable:
         boxes = []
         for x0, y0, x1, y1 in job.keep_outs:
-            low = [max(0, micrometres_down(v) - edge) for v in (x0, y0)]
-            high = [max(0, micrometres_up(v) - edge) for v in (x1, y1)]
+            low = [max(-near, micrometres_down(v) - edge) for v in (x0, y0)]
+            high = [micrometres_up(v) - edge for v in (x1, y1)]
             if tall:
                 low, high = low[::-1], high[::-1]
-            high = [min(h, u) for h, u in zip(high, usable, strict=True)]
+            high = [min(h, u + near) for h, u in zip(high, usable, strict=True)]
             if high[0] > low[0] and high[1] > low[1]:
                 boxes.append((low[0], low[1], high[0] - low[0], high[1] - low[1]))
         out.append(tuple(boxes))

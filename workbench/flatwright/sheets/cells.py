@@ -89,10 +89,11 @@ class StockGrid:
         cells = [m.cells(stride) for m in grid.masks]
         taken = 0
         for x, y, length, width in keep_outs:  # as a shape is: grown by half the spacing and shifted by it
-            i0, j0 = x // grid.cell[0], y // grid.cell[1]
+            i0, j0 = max(0, x // grid.cell[0]), max(0, y // grid.cell[1])
             i1 = -(-(x + length + grid.spacing) // grid.cell[0])
             j1 = min(stride, -(-(y + width + grid.spacing) // grid.cell[1]))
-            taken |= filled((1 << j1) - (1 << j0), i1 - i0, stride) << (i0 * stride)
+            if i1 > i0 and j1 > j0:
+                taken |= filled((1 << j1) - (1 << j0), i1 - i0, stride) << (i0 * stride)
         return StockGrid(grid, stride, tuple(columns), tuple(allowed), tuple(cells), taken)
 
 
