@@ -213,8 +213,8 @@ def tab_on_joint(rng: Random, work: Work) -> Work | None:
 
 
 def touches(work: Work, panel: str, tab: object) -> bool:
-    """Whether a mate of the planned piece lies at the tab, found without the proof: 0.3 mm outside the
-    edge, in space, lies another planned panel."""
+    """Whether a mate of the planned piece lies at the tab, found without the proof: within 0.3 mm of the
+    edge, in space, lies wood of another planned panel."""
     import shapely
 
     from flatwright.geometry.polygon import polygon
@@ -231,6 +231,9 @@ def touches(work: Work, panel: str, tab: object) -> bool:
         if other.name != panel:
             a, b, w = other.frame.to_plane(at)[0]
             inside = polygon(other.outline, other.holes)
+            for q in other.pockets:
+                if w > other.thickness - q.depth if q.side == "+n" else w < q.depth:
+                    inside = inside.difference(polygon(q.outline.ccw()))
             if -0.3 < w < other.thickness + 0.3 and inside.distance(shapely.Point(a, b)) < 0.3:
                 return True
     return False
