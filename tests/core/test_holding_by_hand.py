@@ -221,6 +221,20 @@ def test_a_bridge_between_two_that_hold_on_nothing_else_is_an_error() -> None:
     assert "holding.leans-on-loose" in {f.code for f in findings if f.severity == "error"}
 
 
+def test_a_bridge_that_both_parts_have_by_hand_is_one_tab_on_each() -> None:
+    laid = sheet(Placement("plate", *AT, 0, False), Placement("other", 200, 412, 0, False))
+    preset = shop()
+    panels = {"plate": plate(), "other": plate(name="other")}
+    bits = {n: choose_bits(p, preset)[0] for n, p in panels.items()}
+    hand = {
+        "plate": HandTabs((on(60, 0), on(240, 0), on(150, 200)), True),
+        "other": HandTabs((on(60, 200), on(240, 200), on(150, 0)), True),
+    }
+    tabs, findings = place_tabs(laid, panels, bits, preset, {}, {}, hand)
+    assert [t.panel for t in tabs] == ["plate"] * 3 + ["other"] * 3
+    assert {f.severity for f in findings} == {"warning"}
+
+
 def test_in_an_opening_it_holds_the_drop() -> None:
     one = side("plate")
     handle = HandTab(3, (570.0, 100.0))

@@ -120,7 +120,8 @@ class TabSpot:
 
 @dataclass(frozen=True, slots=True)
 class TabsEdit:
-    """The tabs of one panel: these and no other if `only`, else those that the rules add around them."""
+    """The tabs of one panel: these and, but for a bridge that a neighbour needs, no other if `only`; else
+    those too that the rules add around them."""
 
     panel: PanelRef
     tabs: tuple[TabSpot, ...]

@@ -37,7 +37,10 @@ class TabsPanel(FollowingPanel):
     def __init__(self, doc: Any, panels: Sequence[Any]) -> None:
         laid = tabs.laid_parts(doc)
         if not laid:
-            raise UsageError("no sheet of the result is held by tabs")
+            raise UsageError(
+                "no sheet of the result is held by tabs: ask for them in the preset's holding.method, "
+                "and apply the shop rules again"
+            )
         super().__init__(doc, "Place Tabs", INTRO)
         self._part = ""
         self._rows: list[Row] = []
@@ -72,8 +75,9 @@ class TabsPanel(FollowingPanel):
         self.layout.addStretch()
         names = [p.PanelName for p in panels]
         chosen = next((p for p in laid if p.panel.name in names), None)
-        if not any(p.shown.Visibility for p in laid) or chosen is not None:
-            where.show_only(doc, (chosen or laid[0]).sheet.name)
+        looked_at = chosen or next((p for p in laid if p.shown.Visibility), laid[0])
+        if not looked_at.shown.Visibility:
+            where.show_only(doc, looked_at.sheet.name)
         self._choose(chosen.panel.name if chosen is not None else "")
 
     def getStandardButtons(self) -> Any:

@@ -38,6 +38,8 @@ from flatwright.holding.without_tabs import check_hold, part_stays
 from flatwright.plan import Panel, Sheet, Tab
 from flatwright.presets.model import Preset
 
+SAME = 1.0  # mm: tabs of a part this close to each other are one
+
 
 def place_tabs(
     sheet: Sheet,
@@ -150,7 +152,11 @@ def _as_put(
     parts: Mapping[str, Part], put: Mapping[str, Put], complete: set[str], held: set[str], sheet: Sheet
 ) -> tuple[list[Tab], list[Finding]]:
     """The tabs put by hand on outlines, with what there is to say of them."""
-    tabs = [t for p in put.values() for c in p.outline for t in (c.tab, c.twin) if t is not None]
+    tabs = [c.tab for p in put.values() for c in p.outline]
+    twins = [c.twin for p in put.values() for c in p.outline if c.twin is not None]
+    for twin in twins:  # unless one was put there by hand as well
+        if all(t.panel != twin.panel or math.dist((t.x, t.y), (twin.x, twin.y)) > SAME for t in tabs):
+            tabs.append(twin)
     findings = [f for p in put.values() for f in p.findings]
     for name, p in put.items():
         loose = [c for c in p.outline if c.twin is not None and c.twin.panel not in held]
