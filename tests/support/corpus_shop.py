@@ -85,7 +85,7 @@ def readings(case: Case, model: Model) -> list[str]:
 
 def shop(case: Case, model: Model) -> dict[str, Any]:
     """The metric starter with the boards of the piece and bits that get through them: narrow enough for
-    the slots of the thinnest, and long enough for the thickest."""
+    the slots of the thinnest, and long enough for the thickest and a dowel's hole below it."""
     made: dict[str, Any] = json.loads(resources.path("presets/metric.shop.json").read_text(encoding="utf-8"))
     thick = nominals(model)
     made["boards"] = [
@@ -98,7 +98,7 @@ def shop(case: Case, model: Model) -> dict[str, Any]:
     wide = min(6.0, int(8.0 * thick[0]) / 10.0)
     for bit in made["bits"]:
         bit["diameter"] = f"{wide:g} mm"
-        bit["cutting_length"] = f"{max(4.0 * wide, thick[-1] + 2.0):g} mm"
+        bit["cutting_length"] = f"{max(4.0 * wide, thick[-1] + 8.0):g} mm"
         if bit["kind"] == "compression":
             bit["up_cut_length"] = f"{min(5.0, 0.8 * wide):g} mm"
     for feed in made["feeds"]:
