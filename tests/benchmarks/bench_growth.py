@@ -31,6 +31,7 @@ from flatwright.joints.piece import fit_piece, surroundings
 from flatwright.panels.find import find_panels
 from flatwright.presets.reading import load
 from flatwright.resources import path
+from flatwright.steps import collector_at_rest
 from support.wall import wall
 
 Row = tuple[tuple[int, int, int], dict[str, float]]  # panels, joints and reliefs; seconds by step
@@ -83,6 +84,7 @@ def forget() -> None:
                     thing.cache_clear()
 
 
+@collector_at_rest()  # as while the rules are applied
 def measure(bays: int) -> Row:
     """Panels, joints, reliefs and seconds by step for a wall of that many bays."""
     import FreeCAD

@@ -25,7 +25,7 @@ from flatwright.proof.check import prove
 from flatwright.proof.verdict import Report
 from flatwright.reports.dry_fit_page import DRY_FIT_PAGE, dry_fit_page
 from flatwright.reports.operator_sheet import operator_sheet
-from flatwright.steps import Decision, Options, Progress, decide
+from flatwright.steps import Decision, Options, Progress, collector_at_rest, decide
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,11 +71,12 @@ class Run:
         from flatwright.host.solids import read_solids
 
         self.times = dict(times or {})
-        solids, more = self._timed("read solids", 0.0, lambda: read_solids(self.doc))
-        kept = edited.edits(self.doc)
-        edits = kept.under(turned_like(self.edits, kept.poses))
-        by_hand = moved.moved_screws(self.doc)
-        decision = decide(solids, self.preset, groups, options, self.progress, edits, by_hand)
+        with collector_at_rest():
+            solids, more = self._timed("read solids", 0.0, lambda: read_solids(self.doc))
+            kept = edited.edits(self.doc)
+            edits = kept.under(turned_like(self.edits, kept.poses))
+            by_hand = moved.moved_screws(self.doc)
+            decision = decide(solids, self.preset, groups, options, self.progress, edits, by_hand)
         self.times |= decision.times
         findings = [*self.told, *more, *decision.findings]
         made_of = tree.tops(self.doc)

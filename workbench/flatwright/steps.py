@@ -7,6 +7,7 @@ Every step takes values and returns values and findings; nothing here knows a ho
 
 from __future__ import annotations
 
+import gc
 import re
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -44,6 +45,19 @@ from flatwright.sheet_work import SheetWork
 from flatwright.sheets.layout import lay_out
 
 Progress = Callable[[float, str], None]
+
+
+@contextmanager
+def collector_at_rest() -> Iterator[None]:
+    """Put off the search for unreachable cycles of objects: the steps make hundreds of thousands of small
+    values that stay until their end, and going through them again and again costs a tenth of the time."""
+    on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if on:
+            gc.enable()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ import Part
 from numpy.typing import NDArray
 
 from flatwright.host.faces import vector
-from flatwright.panels.solid import Curve
+from flatwright.panels.solid import Curve, StraightWire
 
 Vector = NDArray[np.float64]
 
@@ -26,17 +26,17 @@ _FIRST = 8  # intervals before bisection; an S has to be seen
 _DEEPEST = 10  # bisections
 
 
-def read_loops(face: Any) -> list[list[Curve]]:
+def read_loops(face: Any) -> list[Sequence[Curve]]:
     """The wires of a face, outer and inner, with the wood on the left seen from outside the solid."""
     return [_read_wire(wire.OrderedEdges) for wire in face.Wires]
 
 
-def _read_wire(edges: Sequence[Any]) -> list[Curve]:
+def _read_wire(edges: Sequence[Any]) -> Sequence[Curve]:
     return _straight_wire(edges) or _closed([c for e in edges for c in read_edge(e)])
 
 
-def _straight_wire(edges: Sequence[Any]) -> list[Curve] | None:
-    """The curves of a wire of straight edges that is in order, which most are; None for any other."""
+def _straight_wire(edges: Sequence[Any]) -> StraightWire | None:
+    """A wire of straight edges that is in order, which most are; None for any other."""
     ends: list[tuple[float, ...]] = []  # of each edge, its start before its end
     for e in edges:
         if not isinstance(_basis(e), (Part.Line, Part.LineSegment)):
@@ -44,12 +44,11 @@ def _straight_wire(edges: Sequence[Any]) -> list[Curve] | None:
         a, b = e.ParameterRange
         if e.Orientation == "Reversed":
             a, b = b, a
-        p, q = e.valueAt(a), e.valueAt(b)
-        ends.append((p.x, p.y, p.z, q.x, q.y, q.z))
+        ends.append((*e.valueAt(a), *e.valueAt(b)))
     for s, t in zip(ends, ends[1:] + ends[:1], strict=True):
         if abs(s[3] - t[0]) >= _MEET or abs(s[4] - t[1]) >= _MEET or abs(s[5] - t[2]) >= _MEET:
             return None
-    return [Curve("line", p, q) for p, q in np.array(ends).reshape(-1, 2, 3)]
+    return StraightWire(np.array(ends).reshape(-1, 2, 3)) if ends else None
 
 
 def read_edge(edge: Any) -> list[Curve]:

@@ -17,7 +17,7 @@ import numpy as np
 from flatwright.geometry.arcs import FLAT, Point, Segment, bulge_through
 from flatwright.geometry.biarc import arcs_through
 from flatwright.geometry.outline import Outline, chain_area, from_segments, simplified
-from flatwright.panels.solid import Curve, Vector
+from flatwright.panels.solid import Curve, StraightWire, Vector
 from flatwright.panels.welding import WELD, Edge, welded
 
 Touching = Literal["wood", "floors"]
@@ -30,21 +30,26 @@ class LoopError(ValueError):
 def plane_segments(wires: Iterable[Sequence[Curve]], x: Vector, y: Vector) -> list[list[Segment]]:
     """Each wire's curves as plane segments along the axes x and y; edges of no length are dropped."""
     axes = np.stack([x, y], axis=1)
-    closed = list(wires)
-    ends = iter(_flat([p for wire in closed for c in wire for p in (c.start, c.end)], axes))
-    out: list[list[Segment]] = []
-    for wire in closed:
-        segs: list[Segment] = []
-        for c in wire:
-            p, q = next(ends), next(ends)
-            if c.kind == "arc" and c.mid is not None:
-                segs.extend(_arc(p, _flat([c.mid], axes)[0], q))
-            elif c.kind == "other" and c.samples is not None and c.tangents is not None:
-                segs.extend(arcs_through(c.samples @ axes, c.tangents @ axes))
-            else:
-                segs.append(Segment(p, q))
-        out.append([s for s in segs if s.chord > WELD])
-    return [w for w in out if w]
+    out = [_straight(w, axes) if isinstance(w, StraightWire) else _curved(w, axes) for w in wires]
+    return [kept for segs in out if (kept := [s for s in segs if s.chord > WELD])]
+
+
+def _straight(wire: StraightWire, axes: Vector) -> list[Segment]:
+    return [Segment((a, b), (c, d)) for (a, b), (c, d) in (wire.ends @ axes).tolist()]
+
+
+def _curved(wire: Sequence[Curve], axes: Vector) -> list[Segment]:
+    ends = iter(_flat([p for c in wire for p in (c.start, c.end)], axes))
+    segs: list[Segment] = []
+    for c in wire:
+        p, q = next(ends), next(ends)
+        if c.kind == "arc" and c.mid is not None:
+            segs.extend(_arc(p, _flat([c.mid], axes)[0], q))
+        elif c.kind == "other" and c.samples is not None and c.tangents is not None:
+            segs.extend(arcs_through(c.samples @ axes, c.tangents @ axes))
+        else:
+            segs.append(Segment(p, q))
+    return segs
 
 
 def _arc(p: Point, m: Point, q: Point) -> list[Segment]:

@@ -7,9 +7,9 @@ All coordinates are mm in the assembly's space, placements applied.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,30 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class StraightWire(Sequence[Curve]):
+    """A closed wire of straight edges, as most are. `ends` (n, 2, 3): start and end of each in order."""
+
+    ends: Vector
+
+    def __len__(self) -> int:
+        return len(self.ends)
+
+    @overload
+    def __getitem__(self, k: int) -> Curve: ...
+    @overload
+    def __getitem__(self, k: slice) -> list[Curve]: ...
+    def __getitem__(self, k: int | slice) -> Curve | list[Curve]:
+        if isinstance(k, slice):
+            return [Curve("line", p, q) for p, q in self.ends[k]]
+        return Curve("line", *self.ends[k])
+
+
+def starts(wire: Sequence[Curve]) -> Vector:
+    """(n, 3): where the wire's curves begin."""
+    return wire.ends[:, 0] if isinstance(wire, StraightWire) else np.array([c.start for c in wire])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Face:
     """One face. `plane`: `direction` is the outward unit normal, `point` lies on it, `at_most` is
     an upper bound of its area in mm² (the exact area costs the host too much to ask it of each).
@@ -53,7 +77,7 @@ class Face:
 class Solid:
     """A solid of the document. `source` names it uniquely for the user (labels down the tree,
     joined by "/"), `label` is its own label. `loops(i)` reads the wires of face i, each a closed
-    list of curves. `problem()` asks the kernel whether the solid is sound: "" or what ails it, in
+    row of curves. `problem()` asks the kernel whether the solid is sound: "" or what ails it, in
     plain words; that is slow, so ask only about a solid that cannot be accounted for. `closed` is
     whether its surface has no gap. `object` is the host's own name of it, which stays when labels
     change ("" if it has none that lasts).
@@ -62,7 +86,7 @@ class Solid:
     source: str
     label: str
     faces: tuple[Face, ...]
-    loops: Callable[[int], list[list[Curve]]]
+    loops: Callable[[int], Sequence[Sequence[Curve]]]
     problem: Callable[[], str]
     closed: bool = True
     object: str = ""

@@ -18,6 +18,7 @@ from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import crossing
 from flatwright.panels.own_frame import OwnFrame
 from flatwright.panels.reasons import LEVEL, NotAPanel
+from flatwright.panels.solid import starts
 from flatwright.panels.view import View
 
 
@@ -34,6 +35,6 @@ def check_sound(
 
 
 def _is_flat(view: View, i: int) -> bool:
-    points = np.array([c.start for wire in view.curves(i) for c in wire])
+    points = np.concatenate([starts(wire) for wire in view.curves(i)])
     height = float(view.solid.faces[i].point @ view.normal)
     return bool(np.abs(points @ view.normal - height).max() < LEVEL)

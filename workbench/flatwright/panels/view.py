@@ -28,10 +28,10 @@ class View:
     normal: Vector
     x: Vector
     y: Vector
-    _curves: dict[int, list[list[Curve]]]
+    _curves: dict[int, Sequence[Sequence[Curve]]]
     _wires: dict[int, Wires] = field(default_factory=dict)
 
-    def curves(self, i: int) -> list[list[Curve]]:
+    def curves(self, i: int) -> Sequence[Sequence[Curve]]:
         """The wires of face i in space."""
         if i not in self._curves:
             self._curves[i] = self.solid.loops(i)
@@ -59,7 +59,7 @@ def broad_view(solid: Solid) -> View:
 
     Equal areas (a cube) go to the direction nearest to the assembly's z, then y, then x.
     """
-    curves: dict[int, list[list[Curve]]] = {}
+    curves: dict[int, Sequence[Sequence[Curve]]] = {}
     best: tuple[tuple[float, ...], View] | None = None
     for at_most, axis, indices in _directions(solid.faces):
         if best is not None and at_most < best[0][0] - 1e-3:
@@ -87,7 +87,7 @@ def _directions(faces: Sequence[Face]) -> list[tuple[float, Vector, list[int]]]:
     return sorted(found, key=lambda d: -d[0])
 
 
-def _view(solid: Solid, normal: Vector, curves: dict[int, list[list[Curve]]]) -> View:
+def _view(solid: Solid, normal: Vector, curves: dict[int, Sequence[Sequence[Curve]]]) -> View:
     x = _some_axis(normal)
     return View(solid, normal, x, np.cross(normal, x), curves)
 
