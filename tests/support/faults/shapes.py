@@ -12,8 +12,8 @@ from random import Random
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from flatwright.geometry.polygon import polygon
-from flatwright.plan import placed
+from flatwright.geometry.polygon import polygon, region
+from flatwright.plan import Placement, placed
 from support.faults.registry import bottom, choose, cutting, fault, op_of, operations, starts
 from support.planned_work import File, Row, Work
 
@@ -85,7 +85,7 @@ def _aside(rng: Random, by: float) -> tuple[float, float]:
     return by * math.cos(turn), by * math.sin(turn)
 
 
-@fault("part shifted by 0.2", "outline")
+@fault("part shifted by 0.2", "outline", "pocket")
 def shifted(rng: Random, work: Work) -> Work | None:
     panel = rng.choice([p.panel for s in work.plan.sheets for p in s.placements])
     way = _aside(rng, 0.2)
@@ -172,6 +172,12 @@ fault("relief missing", "hole", "outline", "pocket", "interference")(_relief(0.0
 fault("relief too small", "hole", "outline", "pocket", "interference")(_relief(0.4))
 
 
+def _area(work: Work, p: Placement) -> BaseGeometry:
+    """A part's wood in plan, its pockets aside."""
+    panel = work.plan.panel(p.panel)
+    return region(placed(panel.outline, p), [placed(h, p) for h in panel.holes])
+
+
 @fault("parts of two placements swapped", "outline", "missing-part", "unplanned-cut")
 def swapped(rng: Random, work: Work) -> Work | None:
     pairs = [(s, i) for s in work.plan.sheets for i in range(1, len(s.placements))]
@@ -180,6 +186,9 @@ def swapped(rng: Random, work: Work) -> Work | None:
         return None
     sheet, i = found
     p = list(sheet.placements)
+    mine, other = (_area(work, replace(p[0], panel=q.panel)) for q in (p[0], p[i]))
+    if mine.symmetric_difference(other).area < 1.0:
+        return None  # equal parts: it does not matter which lies where
     p[0], p[i] = replace(p[0], panel=p[i].panel), replace(p[i], panel=p[0].panel)
     return replace(work, plan=work.plan.with_sheet(replace(sheet, placements=tuple(p))))
 
@@ -187,9 +196,6 @@ def swapped(rng: Random, work: Work) -> Work | None:
 @fault("a part mirrored", "outline", "hole", "pocket", "missing-part", "unplanned-cut")
 def mirrored(rng: Random, work: Work) -> Work | None:
     """In the plan the part lies the other way up, about its own middle."""
-    from flatwright.geometry.polygon import region
-    from flatwright.plan import placed
-
     sheet = rng.choice(work.plan.sheets)
     k = rng.randrange(len(sheet.placements))
     p = sheet.placements[k]
