@@ -53,7 +53,8 @@ def no_middle_pass(rng: Random, work: Work) -> Work | None:
     """One pass above the tabs is not run: the next one takes its wood too."""
     places = []
     for f, op in operations(work, *THROUGH):
-        rows = [f.rows[k].z for k in cutting(f, op)]
+        at = starts(f)
+        rows = [f.rows[k].z for k in cutting(f, op) if at[k][2] == f.rows[k].z]  # no turns of ramps
         levels = sorted({z for z in rows if rows.count(z) > 3})
         places += [
             (f, op, z) for below, z in zip(levels, levels[1:], strict=False) if below > 3.0 and z > 6.5
