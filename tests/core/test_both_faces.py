@@ -20,13 +20,15 @@ from flatwright.findings import Finding
 from flatwright.geometry.outline import rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.pins import ASKEW, RIM, place_pins
+from flatwright.joints.piece import surroundings
 from flatwright.plan import Axis, Panel, Sheet, placed
 from flatwright.plan_json import PlanError, from_json, to_json
-from flatwright.presets.model import KeepOut, Layout, Preset, SheetStock
+from flatwright.presets.model import KeepOut, Layout, Preset, ReliefRules, SheetStock
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove_alone
 from flatwright.reports.operator_sheet import operator_sheet
 from support.corpus.both_faces import back_to_back, divided_cabinet
+from support.laws import fitted
 from support.pieces import board
 from support.planned_work import File, Work, shop, shown, work_of
 
@@ -303,3 +305,16 @@ def test_the_plan_comes_back_from_its_file_and_a_turning_about_nothing_is_refuse
     data["sheets"][0]["flip"]["axis"] = "z"
     with pytest.raises(PlanError, match="about x or y"):
         from_json(data)
+
+
+def test_pockets_of_opposite_faces_leave_each_others_reliefs_room() -> None:
+    """Floors lie between them: a housing keeps its closed ends, on which its shelf bears, beside the blind
+    mortises of the other face."""
+    model = back_to_back(9.0, 1.0)
+    (around,) = [s for s in surroundings(fitted(model, {9.0: 8.865}).piece) if s.panel.name == "upright"]
+    done = around.relieve([3.0] * len(around.panel.loops()), ReliefRules(minimum_web=6.0))
+    assert not [f for f in done.findings if f.severity != "note"]
+    assert len(done.reliefs) == 12
+    (housing,) = [p for p in around.panel.pockets if p.side == "-n"]
+    ends = {round(x, 3) for x, _ in housing.outline.points.tolist()}
+    assert not [r for r in done.reliefs if round(r.centre[0], 3) in ends], "a relief along a closed end"

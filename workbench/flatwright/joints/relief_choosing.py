@@ -114,9 +114,16 @@ def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]
     out: dict[_Pick, float] = {}
     near = walls[which] > WALL
     for (a, b), w in zip(pairs[near].tolist(), web[near].tolist(), strict=True):
+        if _back_to_back(some[a].needs.place, some[b].needs.place):
+            continue
         for q in (some[a], some[b]):
             out[q] = min(out.get(q, math.inf), w)
     return out
+
+
+def _back_to_back(a: Place, b: Place) -> bool:
+    """Pockets in opposite faces: their floors lie between them."""
+    return a.kind == b.kind == "pocket" and a.sides != b.sides
 
 
 def _alike(places: Sequence[Place], ways: Floats) -> tuple[list[int], list[int]]:

@@ -108,7 +108,7 @@ class Surveyor:
             sides = (0,) if self.panel.pockets[index - self._through].side == "+n" else (1,)
         wood, e = self._wood(index), self._edges
         groups = [(wood, near), *((self._covers[k], _meeting(self._covers[k].boxes, box)) for k in sides)]
-        edges = [k for k in _meeting(e.boxes, box) if e.loop[k] != index]
+        edges = [k for k in _meeting(e.boxes, box) if e.loop[k] not in self._no_web[index]]
         through = (e.loop[edges] < self._through).tolist()
         kinds = ["".join(g.kinds[k] for k in some) for g, some in groups]
         corners = [g.corners[k] for g, some in groups for k in some]
@@ -147,6 +147,16 @@ class Surveyor:
             ]
             out.append(m.shape.difference(shapely.union_all(within)) if within else m.shape)
         return _Shapes(out)
+
+    @cached_property
+    def _no_web(self) -> list[frozenset[int]]:
+        """For each loop those that bound no web of its reliefs: itself, and of a pocket those in the other
+        face, over which its floor lies."""
+        sides = [""] * self._through + [p.side for p in self.panel.pockets]
+        return [
+            frozenset(i for i, other in enumerate(sides) if i == k or (side and other and side != other))
+            for k, side in enumerate(sides)
+        ]
 
     @cached_property
     def _edges(self) -> _Edges:

@@ -17,7 +17,6 @@ from flatwright.proof.slab import Slab, to_panel
 
 NEAR = 0.3  # mm: a board nearer than this bears on the edge
 ROOM = 0.1  # mm: beyond the clearance of a joint, its mate is no further off
-ALONG = (-0.4, 0.0, 0.4)  # of the tab's length
 
 
 def check_places(
@@ -64,9 +63,10 @@ def _meets(tab: Tab, placement: Placement, slabs: dict[str, Slab], mate: Slab, n
     a, b, d, e, x, y = to_panel(placement)
     height = own.thickness - tab.height / 2 if placement.flipped else tab.height / 2
     turn = math.radians(tab.angle)
-    for share in ALONG:
-        px = tab.x + share * tab.length * math.cos(turn)
-        py = tab.y + share * tab.length * math.sin(turn)
+    end = max(0.0, tab.length / 2 - near)  # what is near a place no further out is not beside the tab
+    for along in (-end, 0.0, end):
+        px = tab.x + along * math.cos(turn)
+        py = tab.y + along * math.sin(turn)
         here = np.array([[a * px + b * py + x, d * px + e * py + y]])
         u, v, h = (float(c) for c in mate.frame.to_plane(own.frame.to_space(here, height))[0])
         within = [layer.wood for layer in mate.layers if layer.low - near < h < layer.high + near]
