@@ -16,11 +16,8 @@ T = 18.0
 CLEARANCE = 0.3  # mm as drawn: the fit makes its own
 SHEET = (1600.0, 1300.0)  # mm: the largest board of the corpus lies either way
 DRAWINGS: dict[str, Draw] = {d.__name__: d for d in drawings()}
-# drawings that no program is posted for, or that are not what a solid can be
-REFUSED = {
-    "cabinet": "the groove for its back is drawn beyond the board's end",
-    "shelf_pins": "its holes of 5 mm are narrower than any bit of the starter preset",
-}
+# drawings that no program is posted for
+REFUSED = {"shelf_pins": "its holes of 5 mm are narrower than any bit of the starter preset"}
 CLEAN = tuple(n for n in DRAWINGS if n not in REFUSED)
 PIECES_18 = tuple(n for n in CLEAN if all(abs(p.nominal - T) < 1e-6 for p in DRAWINGS[n](T, 0.0).panels))
 

@@ -152,10 +152,10 @@ def cabinet(t: float, c: float) -> Model:
     back = d.board("back", x=(t, 600 - t), y=(270, 270 + thin), z=(100 + t, 700))
     for name, z in (("bottom", 100), ("top", 700)):
         shelf = _shelf(d, name, t, 600, 300, z)
+        housed(d, shelf, back, t / 3)  # from shoulder to shoulder: the tenons come after it
         for side in (left, right):
             for at in ((30, 90), (150, 210)):
                 through(d, side, shelf, at)
-        housed(d, shelf, back, t / 3)
     deep = t / 3
     for side in (left, right):
         housed(d, side, back, deep, stop="low high")
