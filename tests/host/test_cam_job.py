@@ -90,6 +90,28 @@ def test_an_operation_left_out_by_the_user_cuts_nothing(document: Any) -> None:
     assert [c.Name for c in job.Operations.Group[0].Path.Commands] == ["(inactive operation)"]
 
 
+def test_the_user_slows_an_operation_down_and_its_path_follows(document: Any) -> None:
+    """At 50 % every feed is half of the planned one and the time follows; 100 % brings all back."""
+    (job,) = make(document, program(cut("side: outside", 3)))
+    operation = job.Operations.Group[0]
+
+    def feeds() -> list[float]:
+        return [c.Parameters["F"] for c in operation.Path.Commands if "F" in c.Parameters]
+
+    planned, before = feeds(), operation.Path.toGCode()
+    operation.FeedOverride = 50
+    document.recompute()
+    assert feeds() == pytest.approx([f / 2 for f in planned], abs=1e-4)
+    slow = operation.CycleTime
+    operation.FeedOverride = 0  # no feed of nothing: 10 % is the least
+    document.recompute()
+    assert feeds() == pytest.approx([f / 10 for f in planned], abs=1e-4)
+    assert operation.CycleTime > slow
+    operation.FeedOverride = 100
+    document.recompute()
+    assert operation.Path.toGCode() == before
+
+
 def test_one_undo_step_takes_everything_back(document: Any) -> None:
     laid_parts(document)
     document.UndoMode = 1

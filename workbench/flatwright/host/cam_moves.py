@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any, Literal
 
 from flatwright.cutting.moves import Move, Operation
@@ -176,10 +177,22 @@ def from_json(text: str) -> tuple[tuple[Move, ...], Units, bool]:
         raise ValueError(f"not a list of moves: {type(e).__name__} {e}") from e
 
 
-def seconds_of(text: str) -> float:
-    """The time that `to_json` wrote; reckoned anew for an older file's text."""
+def slower(moves: Sequence[Move], share: float) -> Sequence[Move]:
+    """The moves at a share of their feeds, above 0 and at most 1."""
+    if share == 1.0:
+        return moves
+    return [m if m.feed is None else replace(m, feed=m.feed * share) for m in moves]
+
+
+def seconds_of(text: str, share: float = 1.0) -> float:
+    """The time that `to_json` wrote, longer at a share of the feeds; reckoned anew for an older file."""
     told = json.loads(text).get("seconds")
-    return float(told) if told is not None else seconds(from_json(text)[0], RAPID, ACCELERATION)
+    if told is not None and share == 1.0:
+        return float(told)
+    moves = from_json(text)[0]
+    planned = seconds(moves, RAPID, ACCELERATION)
+    longer = seconds(slower(moves, share), RAPID, ACCELERATION) - planned
+    return longer + (planned if told is None else float(told))
 
 
 def _row(m: Move) -> list[Any]:

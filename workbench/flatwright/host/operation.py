@@ -15,6 +15,7 @@ from flatwright.host import cam_moves
 from flatwright.presets.model import Preset
 
 SCHEMA = 1
+SLOWEST = 10  # % of the planned feeds: below, a bit only rubs
 
 # name, type, group, meaning, editor mode (0 free, 1 read-only, 2 hidden)
 PROPERTIES: tuple[tuple[str, str, str, str, int], ...] = (
@@ -23,6 +24,7 @@ PROPERTIES: tuple[tuple[str, str, str, str, int], ...] = (
     ("CoolantMode", "Enumeration", "Path", "Coolant; wood is cut dry", 2),
     ("Comment", "String", "Path", "A note of yours", 0),
     ("CycleTime", "String", "Path", "Estimated time", 1),
+    ("FeedOverride", "Percent", "Path", "Share of the planned feeds, 10 to 100 %", 0),
     ("Kind", "String", "Flatwright", "What the operation cuts", 1),
     ("PanelName", "String", "Flatwright", "The panel that it cuts", 1),
     ("Refused", "String", "Flatwright", "Why nothing is cut; empty when all is well", 1),
@@ -58,8 +60,9 @@ class OperationProxy:
         except ValueError:
             _empty(obj)
             raise
-        obj.Path = moves_to_path(cam_moves.moves_to_words(moves, units, stops))
-        obj.CycleTime = cam_moves.clock(cam_moves.seconds_of(obj.MovesJson))
+        share = min(100, max(SLOWEST, obj.FeedOverride)) / 100
+        obj.Path = moves_to_path(cam_moves.moves_to_words(cam_moves.slower(moves, share), units, stops))
+        obj.CycleTime = cam_moves.clock(cam_moves.seconds_of(obj.MovesJson, share))
 
     def onDocumentRestored(self, obj: Any) -> None:
         """Bring an older file's properties up to date and its place in the tree back."""
@@ -91,6 +94,8 @@ def init_properties(obj: Any) -> None:
                 obj.Active = True
             elif name == "CoolantMode":
                 obj.CoolantMode = ["None", "Flood", "Mist"]
+            elif name == "FeedOverride":
+                obj.FeedOverride = 100
             elif name == "SchemaVersion":
                 obj.SchemaVersion = SCHEMA
         obj.setEditorMode(name, mode)
