@@ -54,10 +54,21 @@ def _on_openings(work: Work, sheet: Sheet, panel: str) -> set[int]:
     }
 
 
+def _hung_on_drop(work: Work, panel: str) -> bool:
+    """Whether a part has tabs to a drop of its own, which a screw may hold."""
+    sheet = next(s for s in work.plan.sheets if any(p.panel == panel for p in s.placements))
+    p = next(p for p in sheet.placements if p.panel == panel)
+    rims = [polygon(placed(h, p).ccw()).boundary for h in work.plan.panel(panel).holes]
+    tabs = [shapely.Point(t.x, t.y) for t in sheet.tabs if t.panel == panel]
+    return any(rim.distance(tab) < 0.1 for rim in rims for tab in tabs)
+
+
 @fault("a part that nothing holds", "loose-part")
 def loose(rng: Random, work: Work) -> Work | None:
     """Plan and program leave out a part's tabs, and its outline is run before something is cut on it."""
-    places = [(f, n) for f, n in operations(work, "outside")]
+    places = [
+        (f, n) for f, n in operations(work, "outside") if not _hung_on_drop(work, f.operations[n].panel)
+    ]
     found = choose(rng, places)
     if found is None:
         return None
