@@ -207,6 +207,9 @@ PIECES: dict[str, Callable[[], Sequence[Panel]]] = {
     "window": lambda: shown(
         [board("window", rectangle(0, 0, 420, 300), holes=[rectangle(110, 80, 310, 220)])]
     ),
+    "small window": lambda: shown(  # its drop hangs on tabs and has no room for a screw
+        [board("small window", rectangle(0, 0, 300, 200), holes=[rectangle(120, 80, 164, 114)])]
+    ),
     "back to back": lambda: shown(back_to_back(18.0, 0.0).panels),
 }
 
