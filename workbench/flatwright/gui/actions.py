@@ -92,14 +92,7 @@ can_keep_face_in_place = can_choose_board = can_findings
 
 def do_fit_joints() -> None:
     """Open the panel with the joints of the selected panels, of all if none is selected."""
-    task.close_ours()
-    doc = App.ActiveDocument
-    try:
-        panel = JointsPanel(doc, selected.panels(doc))
-    except UsageError as e:
-        running.tell(str(e))
-    else:
-        task.show(panel)
+    _open_for_selected(JointsPanel)
 
 
 def do_relieve_corners() -> None:
@@ -140,14 +133,7 @@ def _ask_of_panels(panel: Callable[[Any, Any], ChoicePanel]) -> None:
 
 def do_place_tabs() -> None:
     """Open the panel with the tabs of the selected part."""
-    task.close_ours()
-    doc = App.ActiveDocument
-    try:
-        panel = TabsPanel(doc, selected.panels(doc))
-    except UsageError as e:
-        running.tell(str(e))
-    else:
-        task.show(panel)
+    _open_for_selected(TabsPanel)
 
 
 def can_shop_preset() -> bool:
@@ -212,3 +198,14 @@ def _tell_problems(file: str, error: PresetError) -> None:
         box.setDetailedText("\n".join(lines))
     run = getattr(box, "exec_", None) or box.exec
     run()
+
+
+def _open_for_selected(panel: Callable[[Any, Any], JointsPanel | TabsPanel]) -> None:
+    task.close_ours()
+    doc = App.ActiveDocument
+    try:
+        made = panel(doc, selected.panels(doc))
+    except UsageError as e:
+        running.tell(str(e))
+    else:
+        task.show(made)

@@ -24,7 +24,7 @@ PROPERTIES: tuple[tuple[str, str, str, str, int], ...] = (
     ("CoolantMode", "Enumeration", "Path", "Coolant; wood is cut dry", 2),
     ("Comment", "String", "Path", "A note of yours", 0),
     ("CycleTime", "String", "Path", "Estimated time", 1),
-    ("FeedOverride", "Percent", "Path", "Share of the planned feeds, 10 to 100 %", 0),
+    ("FeedOverride", "Percent", "Path", "Share of the planned feeds, 10 to 100 %, until the next Apply", 0),
     ("Kind", "String", "Flatwright", "What the operation cuts", 1),
     ("PanelName", "String", "Flatwright", "The panel that it cuts", 1),
     ("Refused", "String", "Flatwright", "Why nothing is cut; empty when all is well", 1),
