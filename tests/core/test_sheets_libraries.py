@@ -190,7 +190,7 @@ def test_an_installed_library_gives_a_layout_that_holds(name: str) -> None:
     assert score(j, best)[0] == 0
 
 
-def test_an_installed_library_keeps_parts_off_clamps() -> None:
+def test_an_installed_library_keeps_parts_off_clamps(monkeypatch: pytest.MonkeyPatch) -> None:
     name = next(
         (n for n in libraries.MODULES if libraries.installed(n) and not libraries.cannot(n, CLAMPED)), ""
     )
@@ -201,5 +201,7 @@ def test_an_installed_library_keeps_parts_off_clamps() -> None:
     answer = libraries.ask(name, j)
     assert answer.trouble == "" and answer.layouts
     assert verify(j, answer.layouts[-1]) == []
+    # how far a library comes in its time depends on the machine: the same answer is asked for again
+    monkeypatch.setattr(libraries, "ask", lambda *a, **k: answer)
     layout, findings = engines.run(name, task(j))
     assert findings == [] and layout == answer.layouts[-1]
