@@ -45,6 +45,19 @@ def test_another_class_in_the_preset_than_was_cut_is_told(name: str) -> None:
     assert spoilt.codes() == {"proof.gap"}
 
 
+def test_a_rabbet_bears_on_its_wall_and_has_half_the_play_along_at_its_floor() -> None:
+    """DESIGN §4: a shoulder is a datum, gap 0; a board between two rabbets has its class's play in all."""
+    work = piece("rabbet corner")
+    glue = work.preset.fits.classes["glue"]
+    (joint,) = work.plan.joints
+    assert joint.fit == {"floor_mm": glue.along / 2, "wall_mm": 0.0, "class": "glue"}
+    spoilt = with_fits(work, classes={"glue": replace(glue, along=glue.along + 0.2)})
+    said = [f.message for f in spoilt.prove() if f.code == "proof.gap"]
+    assert len(said) == 2
+    assert "is planned with 0.250 mm at the floor" in said[0]
+    assert "has a gap of 0.250 mm at the floor; its fit class says 0.350 mm" in said[1]
+
+
 def test_a_class_chosen_by_hand_is_the_one_that_counts() -> None:
     work = piece("through tenon")
     classes = {**work.preset.fits.classes, "mine": FitClass(0.25, 0.5, 0.5)}

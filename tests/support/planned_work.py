@@ -27,7 +27,7 @@ from flatwright.presets.model import Layout, Machine, Preset, SheetStock
 from flatwright.presets.reading import load
 from flatwright.proof.check import prove
 from support.corpus.both_faces import back_to_back
-from support.corpus.boxes import rabbet_tray
+from support.corpus.boxes import rabbet_corner, rabbet_tray
 from support.pieces import board, cross_lap, finger_corner, through_tenon
 from support.two_sided import cabinet
 
@@ -204,6 +204,7 @@ PIECES: dict[str, Callable[[], Sequence[Panel]]] = {
     "through tenon": lambda: shown(through_tenon(0.0)),
     "cross-lap": lambda: shown(cross_lap(0.0)),
     "finger corner": lambda: shown(finger_corner(0.0)),
+    "rabbet corner": lambda: shown(rabbet_corner(18.0, 0.0).panels),
     "window": lambda: shown(
         [board("window", rectangle(0, 0, 420, 300), holes=[rectangle(110, 80, 310, 220)])]
     ),

@@ -76,6 +76,53 @@ fault("pocket narrower by 0.1", "pocket")(_wider(("pocket",), -0.1))
 fault("pocket wider by 0.1", "pocket")(_wider(("pocket",), 0.1))
 
 
+def _rabbets(work: Work) -> list[tuple[File, list[int], tuple[float, float]]]:
+    """(file, rows that cut it, way to its wall) of every rabbet."""
+    out = []
+    for f, op in operations(work, "pocket"):
+        panel = work.plan.panel(f.operations[op].panel or "")
+        if f.underside or all((j.kind, j.panels[0]) != ("rabbet", panel.name) for j in work.plan.joints):
+            continue
+        place = next(p for s in work.plan.sheets for p in s.placements if p.panel == panel.name)
+        board = polygon(placed(panel.outline, place).ccw())
+        for pocket in (polygon(placed(p.outline, place).ccw()) for p in panel.pockets):
+            wall = pocket.boundary.difference(board.boundary.buffer(0.01))
+            room = pocket.buffer(f.bits[0].diameter / 2 + 1.0)
+            rows = [k for k in cutting(f, op) if room.covers(shapely.Point(f.rows[k].x, f.rows[k].y))]
+            if rows and 0.0 < wall.length < pocket.length / 2:  # open on three sides
+                dx, dy = wall.centroid.x - pocket.centroid.x, wall.centroid.y - pocket.centroid.y
+                way = (math.copysign(1.0, dx), 0.0) if abs(dx) > abs(dy) else (0.0, math.copysign(1.0, dy))
+                out.append((f, rows, way))
+    return out
+
+
+def _rabbet(over: float, down: float) -> Callable[[Random, Work], Work | None]:
+    """The wall of a rabbet moved `over` away from the mate, its floor `down`."""
+
+    def make(rng: Random, work: Work) -> Work | None:
+        found = choose(rng, _rabbets(work))
+        if found is None:
+            return None
+        f, mine, (dx, dy) = found
+        low = min(f.rows[k].z for k in mine)
+        across = {k: dx * f.rows[k].x + dy * f.rows[k].y for k in mine}
+        middle = (min(across.values()) + max(across.values())) / 2
+        rows = list(f.rows)
+        for k in mine:
+            r, by = rows[k], over if across[k] > middle else 0.0
+            rows[k] = replace(r, x=r.x + by * dx, y=r.y + by * dy, z=r.z - (down if r.z == low else 0.0))
+        return work.with_file(f.with_rows(rows))
+
+    return make
+
+
+# the mate bears on the wall, and has half of its play along before the floor
+fault("rabbet too deep by 0.2", "gap")(_rabbet(0.0, 0.2))
+fault("rabbet too shallow by 0.2", "gap")(_rabbet(0.0, -0.2))
+fault("rabbet too wide by 0.2", "gap")(_rabbet(0.2, 0.0))
+fault("rabbet too narrow by 0.2", "gap")(_rabbet(-0.2, 0.0))
+
+
 def _moved(f: File, ops: set[int], dx: float, dy: float) -> File:
     return f.edited(lambda r: replace(r, x=r.x + dx, y=r.y + dy) if r.op in ops else r)
 

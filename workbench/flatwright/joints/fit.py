@@ -244,8 +244,10 @@ def _described(j: FoundJoint, c: _Clearances, scene: Scene) -> Joint:
             values["across_other_mm"] = other
     if (j.sides or j.flanks) and j.kind != "keyed tenon":  # a key bears on the board, not in its mortise
         values["along_mm"] = c.values.along
-    if j.floors and j.kind != "rabbet":
-        values["floor_mm"] = c.values.floor
+    if j.floors:
+        values["floor_mm"] = c.values.along / 2 if j.kind == "rabbet" else c.values.floor
+    if j.kind == "rabbet" and any((s.a.kind, s.b.kind) == ("wall", "broad") for s in j.shoulders):
+        values["wall_mm"] = 0.0  # its one wall is a shoulder
     if values:
         values["class"] = c.name
     if j.lean:

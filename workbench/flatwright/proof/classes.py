@@ -21,6 +21,7 @@ from flatwright.presets.model import FitClass, Fits
 from flatwright.proof.components import components
 
 SAME = 0.002  # mm: how near a planned clearance must be to its class's
+PLACES = {"along": "along the joint", "floor": "at the floor", "wall": "at the wall"}
 ANEW = "Fit the joints anew and lay out again; report the fault if it stays."
 
 
@@ -114,7 +115,10 @@ def _wanted(
     if "along_mm" in j.fit:
         yield "along_mm", [c.along]
     if "floor_mm" in j.fit:
-        yield "floor_mm", [c.floor]
+        # the step of a rabbet takes the mate's end: half of what the mate has along it
+        yield "floor_mm", [c.along / 2 if j.kind == "rabbet" else c.floor]
+    if "wall_mm" in j.fit:
+        yield "wall_mm", [0.0]
 
 
 def _over(boards: Sequence[Stock], c: FitClass, fits: Fits, each_way: bool) -> float:
@@ -137,7 +141,7 @@ def _nearest(value: float, ways: Sequence[float]) -> float:
 
 
 def _wrong(j: Joint, key: str, wanted: float) -> Finding:
-    where = {"along_mm": "along the joint", "floor_mm": "at the floor"}.get(key, "over the thickness")
+    where = PLACES.get(key.removesuffix("_mm"), "over the thickness")
     a, b = j.panels
     return finding(
         "proof.gap",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from flatwright.findings import Finding, finding
 from flatwright.plan import Joint, Panel
 from flatwright.proof import codes as codes
+from flatwright.proof.classes import PLACES
 from flatwright.proof.gaps import Gap, measure
 from flatwright.proof.interference import TOLERANCE, Overlap, overlaps
 from flatwright.proof.meeting import PARALLEL, cross_angle
@@ -18,7 +19,7 @@ from flatwright.proof.slab import Slab, planned
 
 GAP_TOLERANCE = 0.06  # mm, since outlines are recovered within 0.05
 PLANNED_TOLERANCE = 0.005  # mm, for panels as planned
-KINDS = ("across", "along", "floor")
+KINDS = ("across", "along", "floor", "wall")
 TAPERED = "wedged tenon"  # a wedge is driven until it bites: what is left along its slant is no clearance
 MUTUAL = ("cross-lap", "finger joint", "half-lap")  # both parts receive each other
 
@@ -64,12 +65,13 @@ def _pair(j: Joint) -> tuple[str, str]:
 def _measured(slabs: dict[str, Slab], joints: Sequence[Joint]) -> list[Gap]:
     """The gaps of a pair's joints, each part taken as receiver where a joint says so."""
     orders = {j.panels for j in joints}
+    stepped = {j.panels for j in joints if "wall_mm" in j.fit}
     orders |= {(b, a) for j in joints if j.kind in MUTUAL for a, b in [j.panels]}
     out: list[Gap] = []
     for receiver, mate in sorted(orders):
         a, b = slabs[receiver], slabs[mate]
         if cross_angle(a, b) >= PARALLEL:
-            out += measure(a, b)
+            out += [g for g in measure(a, b) if g.kind != "wall" or (receiver, mate) in stepped]
     return out
 
 
@@ -102,7 +104,7 @@ def _clash(o: Overlap) -> Finding:
 
 
 def _wrong(j: Joint, g: Gap, wanted: float) -> Finding:
-    where = {"across": "over the thickness", "along": "along the joint", "floor": "at the floor"}[g.kind]
+    where = PLACES.get(g.kind, "over the thickness")
     return finding(
         "proof.gap",
         f"{g.receiver} and {g.mate}, near {_at(g.at)}",

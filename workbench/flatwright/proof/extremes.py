@@ -2,8 +2,8 @@
 # SPDX-FileCopyrightText: The Flatwright authors
 """Every gap with the thickest and the thinnest boards of the batches, and how sure a joint is to go together.
 
-A mate of another thickness is taken to lie in the middle of its slot. A receiver keeps the face that
-the mate comes in by.
+A mate of another thickness is taken to lie in the middle of its slot, and to bear on the only wall of a
+rabbet, which leaves the gap there as it is. A receiver keeps the face that the mate comes in by.
 """
 
 from __future__ import annotations
@@ -46,12 +46,19 @@ def bands(gaps: Sequence[Gap], boards: Mapping[str, Batch], make: Make) -> list[
     """The bands of gaps as measured at the mean; `boards` is the batch by part."""
     out: list[Band] = []
     for pair in dict.fromkeys((g.receiver, g.mate) for g in gaps):
-        mine = [g for g in gaps if (g.receiver, g.mate) == pair]
-        tried = list(_tried(pair, boards, make))
+        here = [g for g in gaps if (g.receiver, g.mate) == pair]
+        mine = _free(here)
+        tried = [_free(t) for t in _tried(pair, boards, make)]
         for k, g in enumerate(mine):
             values = [t[k].value for t in tried if [x.kind for x in t] == [x.kind for x in mine]]
             out.append(Band(g, min([g.value, *values]), max([g.value, *values])))
+        out += [Band(g, g.value, g.value) for g in here if g.kind == "wall"]
     return out
+
+
+def _free(gaps: Sequence[Gap]) -> list[Gap]:
+    """Those that change with a board's thickness: a wall is borne on."""
+    return [g for g in gaps if g.kind != "wall"]
 
 
 def in_words(found: Sequence[Band]) -> tuple[str, ...]:

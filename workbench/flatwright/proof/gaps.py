@@ -33,8 +33,8 @@ Layers = list[tuple[float, float, BaseGeometry]]
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """One measured clearance of a joint, total, mm. `kind` is `across`, `along` or `floor`;
-    `at` is where in space."""
+    """One measured clearance of a joint, total, mm. `kind` is `across`, `along`, `floor`, or
+    `wall` at the only wall beside a mate; `at` is where in space."""
 
     receiver: str
     mate: str
@@ -102,6 +102,9 @@ def _gaps(t: Tongue) -> Iterator[Gap]:
         ends = [x for x in along if x is not None]
         if len(ends) == 1 and not floors:  # an open slot: its only end is the floor
             yield Gap(*names, "floor", ends[0], at)
+    walls = [x for x in across if x is not None]
+    if len(walls) == 1:  # the step of a rabbet
+        yield Gap(*names, "wall", walls[0], at)
     if along[0] is not None and along[1] is not None:
         yield Gap(*names, "along", along[0] + along[1], at)
     if floors:
