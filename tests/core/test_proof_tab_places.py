@@ -8,8 +8,10 @@ from dataclasses import replace
 
 import pytest
 
+from flatwright.geometry.outline import rectangle
+from flatwright.holding.edges import point_on_sheet
 from flatwright.plan import placed
-from support.pieces import housing
+from support.pieces import board, housing
 from support.planned_work import Work, shown, work_of
 
 
@@ -42,3 +44,15 @@ def test_clean_work_has_nothing_to_tell(work: Work) -> None:
 def test_a_tab_within_the_clearance_of_a_floor_is_told_unless_it_is_to_be_dressed(work: Work) -> None:
     assert told_at_the_ends(work, dress=False) == 1
     assert told_at_the_ends(work, dress=True) == 0
+
+
+def test_a_mate_thinner_than_the_tab_is_long_is_seen_wherever_it_stands_beside_it() -> None:
+    """A wall on a foot of 12 mm, and a tab of 60 mm whose middle and ends lie beside it."""
+    wall = board("wall", rectangle(0, 0, 600, 160), origin=(0, 100, 18), u=(1, 0, 0), n=(0, -1, 0))
+    done = work_of(shown([wall, board("foot", rectangle(300, 0, 312, 200))]))
+    (sheet,) = done.plan.sheets
+    laid = next(p for p in sheet.placements if p.panel == "wall")
+    x, y = point_on_sheet((283.0, 0.0), laid)
+    tab = replace(sheet.tabs[0], panel="wall", x=x, y=y, angle=0.0, length=60.0, dress=False)
+    more = replace(done, plan=done.plan.with_sheet(replace(sheet, tabs=(*sheet.tabs, tab))))
+    assert "proof.tab-on-joint" in more.codes() - done.codes()

@@ -164,7 +164,7 @@ def _bear(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
     for s in joint.shoulders:
         if s.a.is_line:
             plain = joint.kind == "butt"
-            moves.close(s, s.gap if plain else 0.0, k, loose=plain)
+            moves.close(s, s.gap if plain else 0.0, k, loose=plain, rests=True)
     for b in joint.bearings:
         # the outer faces of the pair look the other way than the floors that meet
         out_a, out_b = _outer(b.a.side), _outer(b.b.side)

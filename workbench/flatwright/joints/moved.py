@@ -29,12 +29,14 @@ declare(
 
 TOUCH = 1e-3  # mm
 FLOOR = 0.5  # mm: wood that must stay under a pocket
+AROUND = 1.0  # mm: what rests on an edge may lie so far from where it was drawn once it is fitted itself
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MovedPanel:
-    """The fitted panel, the edges that mate (fitted, panel coordinates), what went wrong, and the
-    joints (by number) that did not get their way."""
+    """The fitted panel, what mates of its edges (fitted, panel coordinates): whole edges, and of those that
+    another board only rests on the stretch where it does; what went wrong, and the joints (by number) that
+    did not get their way."""
 
     panel: Panel
     mating: tuple[Segment, ...]
@@ -44,11 +46,12 @@ class MovedPanel:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Pieces:
-    """A loop split where one edge has several offsets, an offset for each piece, and whether it mates."""
+    """A loop split where one edge has several offsets, and for each piece its offset and what mates of the
+    edge that it is of, as drawn."""
 
     loop: Outline
     offsets: list[float]
-    mates: list[bool]
+    mates: list[list[Segment]]
 
 
 def moved_panel(i: int, panel: Panel, real: float, moves: Moves, titles: Sequence[str]) -> MovedPanel:
@@ -69,7 +72,8 @@ def moved_panel(i: int, panel: Panel, real: float, moves: Moves, titles: Sequenc
         if moved.collapsed:
             work.findings.append(_collapsed(panel, p.loop, moved.collapsed[0]))
         segs = moved.outline.segments()
-        mating += [segs[k] for k, o in enumerate(moved.origins) if o >= 0 and p.mates[o]]
+        for k, o in enumerate(moved.origins):
+            mating += _along(segs[k], p.mates[o]) if o >= 0 else []
         done.append(_tidy(moved.outline))
     pockets = tuple(
         replace(p, outline=done[through + k], depth=work.depth(through + k, p, real))
@@ -112,7 +116,17 @@ class _Panel:
             cuts[k] = [e for e, _ in ends[:-1]]
         split, origins = split_edges(loop, cuts) if any(cuts.values()) else (loop, list(range(len(segs))))
         offsets = [off for plan in plans for _, off in plan]
-        return _Pieces(split, offsets, [bool(self.moves.wishes.get((self.i, n, o))) for o in origins])
+        mates = [self._mating(n, k, s) for k, s in enumerate(segs)]
+        return _Pieces(split, offsets, [mates[o] for o in origins])
+
+    def _mating(self, n: int, k: int, s: Segment) -> list[Segment]:
+        """The stretches of an edge that others rest on, or all of it."""
+        wishes = self.moves.wishes.get((self.i, n, k), ())
+        if not all(w.rests for w in wishes):
+            return [s]
+        return [
+            s.part(max(0.0, (w.t0 - AROUND) / s.length), min(1.0, (w.t1 + AROUND) / s.length)) for w in wishes
+        ]
 
     def depth(self, loop: int, pocket: Pocket, real: float) -> float:
         """From the moved face to the moved floor; without a mate on the floor, as drawn."""
@@ -137,6 +151,15 @@ class _Panel:
                 panels=[self.panel.name],
             )
         )
+
+
+def _along(edge: Segment, stretches: Sequence[Segment]) -> list[Segment]:
+    """What of a moved edge lies beside the stretches."""
+    out = []
+    for s in stretches:
+        a, b = max(0.0, edge.fraction(s.p)), min(1.0, edge.fraction(s.q))
+        out += [edge.part(a, b)] if (b - a) * edge.length > TOUCH else []
+    return out
 
 
 def _followed(pocket: _Pieces, others: Sequence[_Pieces]) -> _Pieces:

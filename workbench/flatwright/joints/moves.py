@@ -18,13 +18,15 @@ OVERLAP = 0.01  # mm: contacts that share more of an edge than this must agree a
 @dataclass(frozen=True, slots=True)
 class Wish:
     """An offset asked for a stretch (t0, t1 in mm along the segment) of an edge, by a joint. A `loose` one
-    only keeps boards apart that merely touch."""
+    only keeps boards apart that merely touch. Where the other board `rests` on that stretch, it passes no
+    more of the edge on its way in."""
 
     t0: float
     t1: float
     offset: float
     joint: int
     loose: bool = False
+    rests: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,13 @@ class Moves:
     _resolved: dict[tuple[int, int, int], Resolved] = field(default_factory=dict)
 
     def wish(
-        self, face: PlaneFace, contact: Contact | None, offset: float, joint: int, loose: bool = False
+        self,
+        face: PlaneFace,
+        contact: Contact | None,
+        offset: float,
+        joint: int,
+        loose: bool = False,
+        rests: bool = False,
     ) -> None:
         """Ask for an offset where the contact lies; on the whole edge without one."""
         if face.kind == "floor":
@@ -58,7 +66,7 @@ class Moves:
             return
         points = face.corners if contact is None else contact.points
         at: list[float] = ((points - face.start) @ face.along).tolist()
-        asked = Wish(min(at), max(at), offset, joint, loose)
+        asked = Wish(min(at), max(at), offset, joint, loose, rests or loose)
         self.wishes.setdefault(face.key, []).append(asked)
         self._resolved.pop(face.key, None)
 
@@ -100,10 +108,10 @@ class Moves:
         share = c.lean if c.a.is_line and not c.b.is_line else 1.0
         return self.room(c) - self.growth(c.a, c) * share
 
-    def close(self, c: Contact, wanted: float, joint: int, loose: bool = False) -> None:
+    def close(self, c: Contact, wanted: float, joint: int, loose: bool = False, rests: bool = False) -> None:
         """Let face a move so that the wanted gap is left."""
         share = c.lean if c.a.is_line and not c.b.is_line else 1.0
-        self.wish(c.a, c, (self.room(c) - wanted) / share, joint, loose)
+        self.wish(c.a, c, (self.room(c) - wanted) / share, joint, loose, rests)
 
     def halve(self, c: Contact, wanted: float, joint: int, loose: bool = False) -> None:
         """Let both faces move alike so that the wanted gap is left."""

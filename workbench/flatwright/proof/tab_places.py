@@ -17,6 +17,7 @@ from flatwright.proof.slab import Slab, to_panel
 
 NEAR = 0.3  # mm: a board nearer than this bears on the edge
 ROOM = 0.1  # mm: beyond the clearance of a joint, its mate is no further off
+STEP = 2.0  # mm along a tab between the places looked at: no board is as thin
 
 
 def check_places(
@@ -64,7 +65,7 @@ def _meets(tab: Tab, placement: Placement, slabs: dict[str, Slab], mate: Slab, n
     height = own.thickness - tab.height / 2 if placement.flipped else tab.height / 2
     turn = math.radians(tab.angle)
     end = max(0.0, tab.length / 2 - near)  # what is near a place no further out is not beside the tab
-    for along in (-end, 0.0, end):
+    for along in np.linspace(-end, end, 2 * math.ceil(end / STEP) + 1):
         px = tab.x + along * math.cos(turn)
         py = tab.y + along * math.sin(turn)
         here = np.array([[a * px + b * py + x, d * px + e * py + y]])
