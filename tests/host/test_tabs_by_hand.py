@@ -226,3 +226,35 @@ def test_a_file_of_edits_on_the_command_line_puts_them_too(unit: Any, tmp_path: 
     )
     assert len([t for t in result.plan.sheets[0].tabs if t.panel == "Side"]) == 2
     assert "holding.hand-tabs" in {f.code for f in result.findings}
+
+
+def test_one_beside_a_screw_is_told_in_the_panel_and_by_apply(unit: Any, out: Path) -> None:
+    """The screw was dragged there, inside its zone, so it stays where it is."""
+    import FreeCAD
+    import Part
+
+    from flatwright.host import tabs
+
+    (tab, *_) = tabs.laid_part(unit, "Side").tabs()
+    across = (0.0, 1.0) if abs(tab.angle % 180.0) < 1.0 else (1.0, 0.0)
+    sketch = member(unit, "screws")
+    for k in range(len(sketch.Geometry) - 1, -1, -1):
+        sketch.delGeometry(k)
+    for way in (14.5, -14.5):
+        at = FreeCAD.Vector(tab.x + way * across[0], tab.y + way * across[1], 0)
+        sketch.addGeometry(Part.Point(at), False)
+        unit.recompute()
+        if not member(unit, "heads").Outside:
+            break
+        sketch.delGeometry(0)
+    given = tabs.given(tabs.laid_part(unit, "Side"))
+    api.place_tabs(unit, "Side", given)
+    told = [f for f in tabs.findings_of(unit, "Side") if f.code == "holding.tab-at-screw"]
+    assert [f.severity for f in told] == ["warning"]
+    assert "take that screw out" in told[0].remedy
+    assert member(unit, "tabs").Wrong == ""
+    result = apply(unit, out)
+    assert [f.message for f in result.findings if f.code == "holding.tab-at-screw"] == [told[0].message]
+    assert not result.refused
+    api.place_tabs(unit, "Side", given[1:])
+    assert "holding.tab-at-screw" not in {f.code for f in tabs.findings_of(unit, "Side")}

@@ -21,9 +21,9 @@ from flatwright.cutting.swept import swept
 from flatwright.edits.tabs import HandTabs
 from flatwright.findings import Finding
 from flatwright.geometry.polygon import region
+from flatwright.holding.beside_screws import check_beside, place_off_tabs
 from flatwright.holding.keep_outs import check_clamps
 from flatwright.holding.moved import given_up, kept_screws, same_layout
-from flatwright.holding.screws import place_screws
 from flatwright.holding.still import check_lies_still
 from flatwright.holding.tab_rules import TabRules, placed_tabs
 from flatwright.holding.without_tabs import skin_left
@@ -73,7 +73,8 @@ class SheetWork:
         if keep is not None:
             screws, found = kept_screws(self.sheet, zones, laid, self.preset, widest, keep)
         else:
-            screws, found = place_screws(self.sheet, zones, laid, self.preset, widest)
+            tabbed = replace(self.sheet, tabs=tabs)
+            screws, found = place_off_tabs(tabbed, zones, laid, self.preset, widest, self.bits)
             findings += [given_up(self.sheet)] if self.moved else []
         findings += found
         sheet = replace(
@@ -84,6 +85,7 @@ class SheetWork:
             screws_by_hand=keep is not None,
             flip=first.flip,
         )
+        findings += check_beside(sheet, self.bits, self.preset)
         programs, found = self._programs(sheet, first.cuts, cuts)
         return sheet, programs, zones, [*findings, *found]
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flatwright.bits.choose import PanelBits
 from flatwright.edits.tabs import HandTabs
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import clean
+from flatwright.holding.beside_screws import check_beside
 from flatwright.holding.tabs import place_tabs
 from flatwright.plan import Panel, Sheet, Tab
 from flatwright.presets.model import Bit, Preset
@@ -38,11 +39,15 @@ def placed_tabs(
     preset: Preset,
     hand: Mapping[str, HandTabs],
 ) -> tuple[tuple[Tab, ...], list[Finding]]:
-    """The tabs of a sheet as the next run would place them, and what there is to say."""
+    """The tabs of a sheet as the next run would place them, and what there is to say: also of those beside
+    its screws, if it has any yet."""
     here = {p.panel: rules[p.panel] for p in sheet.placements}
     bits = {n: r.bits for n, r in here.items()}
     clear = {n: r.keep_clear for n, r in here.items()}
-    return place_tabs(sheet, panels, bits, preset, clear, {n: r.mating for n, r in here.items()}, hand)
+    tabs, findings = place_tabs(
+        sheet, panels, bits, preset, clear, {n: r.mating for n, r in here.items()}, hand
+    )
+    return tabs, [*findings, *check_beside(replace(sheet, tabs=tabs), bits, preset)]
 
 
 def dumps(rules: Mapping[str, TabRules]) -> str:

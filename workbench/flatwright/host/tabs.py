@@ -24,7 +24,7 @@ from flatwright.geometry.polygon import region
 from flatwright.holding.edges import point_on_panel, point_on_sheet
 from flatwright.holding.tab_rules import loads, placed_tabs
 from flatwright.host import edited, objects, outdated, remembered
-from flatwright.host.result import result_group
+from flatwright.host.result import result_group, screw_points
 from flatwright.host.skipping import OURS
 from flatwright.plan import Panel, Placement, Plan, Sheet, Tab
 from flatwright.plan_json import from_json
@@ -153,7 +153,9 @@ def _look(doc: Any, obj: Any) -> tuple[tuple[Tab, ...], list[Finding]]:
     fitted = _fitted(doc)
     hand = _all_by_hand(doc, fitted)
     preset: Preset = preset_of(json.loads(result_group(doc).PresetJson))
-    return placed_tabs(_sheet(obj), {p.name: p for p in fitted}, loads(obj.RulesJson, preset), preset, hand)
+    sheet = _sheet(obj)
+    sheet = replace(sheet, screws=screw_points(doc, sheet.name))
+    return placed_tabs(sheet, {p.name: p for p in fitted}, loads(obj.RulesJson, preset), preset, hand)
 
 
 def _all_by_hand(doc: Any, fitted: Sequence[Panel]) -> dict[str, HandTabs]:
