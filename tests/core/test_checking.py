@@ -232,3 +232,19 @@ def test_missing_files_are_bad_usage(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert main(["check", str(tmp_path / "none.nc")]) == 2
     assert "none.nc cannot be read" in capsys.readouterr().err
     assert main(["check", str(tmp_path)]) == 2
+
+
+def test_every_problem_of_a_preset_is_told_with_its_place(
+    jig: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One sentence, and the places that it has no room for on lines of their own."""
+    document = json.loads(own("presets/metric.shop.json").read_text(encoding="utf-8"))
+    for k, bit in enumerate(document["bits"]):
+        bit["diameter"] = f"{k + 6}"
+    file = tmp_path / "mine.shop.json"
+    file.write_text(json.dumps(document), encoding="utf-8")
+    assert main(["check", str(jig), "--preset", str(file)]) == 2
+    first, *rest = capsys.readouterr().err.splitlines()
+    assert "4 problems" in first
+    assert "bits[2].diameter" in first
+    assert [line.split(":")[0] for line in rest] == ["  bits[3].diameter"]

@@ -122,12 +122,14 @@ def test_leads_are_tangent_to_the_wall() -> None:
         assert abs(centre[0] - touch[0]) < 1e-3 or abs(centre[1] - touch[1]) < 1e-3
 
 
-def test_a_handle_across_the_grain_is_entered_along_it_through_its_drop() -> None:
+@pytest.mark.parametrize("allowance", [0.0, 0.4])
+def test_a_handle_across_the_grain_is_entered_along_it_through_its_drop(allowance: float) -> None:
     """Its only straight edges run across the grain of a face that shows; the drop is waste."""
     q = 1.0  # half turns at both ends
     handle = Outline([(135, 50), (165, 50), (165, 150), (135, 150)], [q, 0.0, q, 0.0]).cw()
     plate = panel("plate", rectangle(0, 0, 300, 200), holes=(handle,), show="+n")
-    done = work(sheet(AT), {"plate": plate}, shop(BITS[2:3]))
+    entries = Entries(math.radians(5), finish_allowance=allowance, lead_radius=4.0 * (allowance > 0.0))
+    done = work(sheet(AT), {"plate": plate}, replace(shop(BITS[2:3]), entries=entries))
     assert "cutting.ramp-across-grain" not in done.codes()
     tabs = [t for t in done.sheet.tabs if 530 < t.x < 570 and 330 < t.y < 470]
     assert len(tabs) == 2
@@ -141,11 +143,32 @@ def test_a_handle_across_the_grain_is_entered_along_it_through_its_drop() -> Non
     void = polygon(placed(handle.ccw(), AT), tolerance=1e-4)
     taken = gone(moves, -0.49)
     assert taken.difference(void.buffer(0.005)).area < 1e-3
-    kept = void.buffer(-5.99).difference(taken)
+    drop = void.buffer(-5.99 - allowance)
+    kept = drop.difference(taken)
     assert kept.geom_type == "Polygon", "the drop stays in one piece"
-    assert kept.area > 0.8 * void.buffer(-5.99).area
+    assert kept.area > 0.8 * drop.area
     for t in tabs:
-        assert kept.distance(shapely.Point(t.x, t.y)) < 6.1, "with wood beside its tabs"
+        assert kept.distance(shapely.Point(t.x, t.y)) < 6.1 + allowance, "with wood beside its tabs"
+    reached = void.buffer(-2.999, quad_segs=64).buffer(2.999, quad_segs=64).difference(drop)
+    near = shapely.MultiPoint([(t.x, t.y) for t in tabs]).buffer(16)
+    assert reached.difference(taken).difference(near).buffer(-0.02).is_empty, "and the wall is cut"
+
+
+@pytest.mark.parametrize("degrees", [30.0, 61.0, 97.0, 174.0])
+def test_a_slot_hardly_wider_than_the_bit_is_entered_along_itself(degrees: float) -> None:
+    """At any angle to the grain, by a bit that may not drill, no steeper than the ramp; one that runs within
+    10° of the grain counts as along it."""
+    slot = rectangle(-50, -3.1, 50, 3.1).moved((150, 100), math.radians(degrees)).cw()
+    plate = panel("plate", rectangle(0, 0, 300, 200), pockets=(Pocket(slot, 5.4, "+n"),), show="+n")
+    done = work(sheet(AT), {"plate": plate}, shop(BITS[2:3]))
+    across = [] if degrees > 170.0 else ["cutting.ramp-across-grain"]
+    assert done.codes() == across
+    moves = [g for p in done.programs for g in legs(p, done.preset) if g.operation == "pocket"]
+    falling = [g for g in moves if g.start[2] - g.end[2] > 1e-3 and g.end[2] < LARGEST]
+    assert falling
+    for g in falling:
+        run = math.dist(g.start[:2], g.end[:2])
+        assert g.start[2] - g.end[2] <= run * math.tan(math.radians(5.0)) + 1e-3
 
 
 def test_a_helix_is_no_steeper_than_the_ramp() -> None:

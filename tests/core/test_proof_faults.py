@@ -36,6 +36,17 @@ def test_clean_work_raises_nothing(job: PlateJob) -> None:
     assert report.verdict.startswith("The programs leave the planned parts and hit nothing")
 
 
+def test_an_offset_under_which_nothing_moves_is_no_other_offset() -> None:
+    """Posts begin and end with G54 whatever the shop uses."""
+
+    def edit(text: str) -> str:
+        return swap("\nM2", "\nG17 G54 G90\nM2")(swap("G90 G94\n", "G90 G94\nG55\n")(text))
+
+    job = PlateJob(edit=edit, edit_spots=edit)
+    assert job.codes(shop(work_offset="G55")) == set()
+    assert "proof.unplaced-move" in job.codes()
+
+
 def test_heights_from_the_boards_top() -> None:
     job = PlateJob(lift=-12.0)
     assert job.codes(shop(zero="board top")) == set()

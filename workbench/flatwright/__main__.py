@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 from flatwright import __version__, api
 from flatwright.findings import UsageError
 from flatwright.presets.quantities import LENGTH, QuantityError, parse
+from flatwright.presets.text import SHOWN, DocumentError
 from flatwright.reports.dry_fit_page import account
 from flatwright.reports.summary import summary_table
 from flatwright.steps import Options
@@ -78,6 +79,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _check(args) if args.command == "check" else _apply(args)
     except UsageError as e:
         print(f"flatwright: {e}", file=sys.stderr)
+        for path, message in e.problems[SHOWN:] if isinstance(e, DocumentError) else ():
+            print(f"  {path}: {message}", file=sys.stderr)
         return 2
 
 

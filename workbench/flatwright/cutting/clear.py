@@ -12,7 +12,7 @@ away anyway.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -25,9 +25,11 @@ from flatwright.cutting.pen import Chain, Pen
 from flatwright.cutting.setup import Setup
 from flatwright.cutting.strokes import Stroke, enter, through
 from flatwright.cutting.track import Track
+from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.parallel import parallel
 from flatwright.geometry.polygon import ring, straight
+from flatwright.holding.edges import along
 
 STEPOVER = 0.45  # of the bit's diameter
 ROOM = 0.5  # of the bit's diameter: least length of a ramp to and fro
@@ -131,9 +133,13 @@ def _stroke(track: Track, room: BaseGeometry, setup: Setup, drop: float) -> Stro
     wanted = ramp_length(drop, setup.ramp_angle) / 2.0
     points = [s.at(t) for s in track.segments for t in (0.0, 0.5)]
     grain = setup.fibres if setup.fibres is not None else 0.0
+    lines = [s for s in track.segments if s.is_line]
+    # a slot that is hardly wider than the bit has no room but along itself
     ways: list[tuple[Way, list[float]]] = [
         ("with the grain", [grain]),
+        ("with the grain", _headings(s for s in lines if along(s, grain))),
         ("along the path", [grain + math.pi * k / 8 for k in range(1, 8)]),
+        ("along the path", _headings(lines)),
     ]
     for way, angles in ways:
         strokes = [through(p, a, room, wanted, way) for p in points for a in angles]
@@ -141,6 +147,12 @@ def _stroke(track: Track, room: BaseGeometry, setup: Setup, drop: float) -> Stro
         if best >= min(ROOM * setup.diameter, wanted):
             return next(s for s in strokes if s is not None and s.length >= best - 0.02)
     return None
+
+
+def _headings(lines: Iterable[Segment]) -> list[float]:
+    """The directions in which straight segments run, radians in [0, π], each once."""
+    ways = (s.direction(0.0) for s in lines)
+    return sorted({round(math.atan2(uy, ux) % math.pi, 6) for ux, uy in ways})
 
 
 def _region(curve: Outline) -> BaseGeometry:

@@ -18,9 +18,8 @@ from flatwright.cutting.lay import Lay, across_grain, no_entry, unreached
 from flatwright.cutting.lifts import lifts
 from flatwright.cutting.moves import OperationKind
 from flatwright.cutting.pen import Chain
-from flatwright.cutting.profile import Rough, finished, profile
+from flatwright.cutting.profile import Rough, finished, profile, through_drop
 from flatwright.cutting.setup import Setup
-from flatwright.cutting.strokes import into_drop
 from flatwright.cutting.track import Track
 from flatwright.findings import Finding
 from flatwright.geometry.outline import Outline, is_circle
@@ -52,14 +51,16 @@ def profiled(
     for i, track in enumerate(tracks):
         mine = [t for t, k in zip(tabs, nearest, strict=True) if k == i]
         over = lifts(track, mine, setup.diameter, sloped)
-        cut = None
+        cut, aside = None, None
         if (off := rough[i]) is not None:
             aside = Rough(off, lifts(off, mine, setup.diameter, sloped))
             cut = finished(track, over, aside, setup, bottom)
         if cut is None:
             cut = profile(track, setup, bottom, over)
-            across = cut is not None and cut[1].way != "with the grain" and across_grain(lay, place)
-            if across and kind == "inside" and (own := into_drop(track, setup, bottom, over)) is not None:
+        across = cut is not None and cut[1].way != "with the grain" and across_grain(lay, place)
+        if across and kind == "inside":
+            own = through_drop(track, over, aside, setup, bottom)
+            if own is not None:
                 made.setdefault((kind, bit), []).append((own,))
                 continue
         if cut is None:

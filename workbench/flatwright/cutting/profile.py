@@ -20,6 +20,7 @@ from flatwright.cutting.entries import Entry, descend, find_entry
 from flatwright.cutting.lifts import Lift, follow
 from flatwright.cutting.pen import Chain, Pen
 from flatwright.cutting.setup import Setup
+from flatwright.cutting.strokes import enter, into_drop
 from flatwright.cutting.track import Track
 from flatwright.geometry.arcs import Point, Segment
 
@@ -80,6 +81,28 @@ def finished(
         pen.to(track.at(entry.a), z)
     setup.leave(pen)
     return pen.chain(), entry
+
+
+def through_drop(
+    wall: Track, over: Sequence[Lift], rough: Rough | None, setup: Setup, bottom: float
+) -> Chain | None:
+    """The chain that cuts along an opening's wall, each pass roughed first where `rough` says so, going down
+    by a stroke along the grain into the opening's drop; None where the drop has no room for one."""
+    track, lifted = (wall, over) if rough is None else (rough.track, rough.over)
+    found = into_drop(track, setup, bottom, lifted)
+    if found is None:
+        return None
+    station, stroke = found
+    pen = setup.pen(stroke.middle)
+    pen.up(setup.largest)
+    for z in setup.heights(bottom):
+        enter(pen, stroke, z, setup.ramp_angle)
+        follow(pen, track, station, station + track.length, z, lifted)
+        if rough is not None:
+            _wall_lap(pen, wall, over, setup.lead, z)
+            pen.to(track.at(station), z)
+    setup.leave(pen)
+    return pen.chain()
 
 
 def _wall_lap(pen: Pen, wall: Track, over: Sequence[Lift], lead: float, z: float) -> None:

@@ -14,8 +14,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.cutting.entries import Way, ramp_length
-from flatwright.cutting.lifts import Lift, follow
-from flatwright.cutting.pen import Chain, Pen
+from flatwright.cutting.lifts import Lift
+from flatwright.cutting.pen import Pen
 from flatwright.cutting.setup import Setup
 from flatwright.cutting.track import Track
 from flatwright.geometry.arcs import Point
@@ -39,30 +39,14 @@ class Stroke:
         return math.dist(self.p, self.q)
 
 
-def into_drop(track: Track, setup: Setup, bottom: float, over: Sequence[Lift]) -> Chain | None:
-    """The chain that cuts along an opening's track, going down by a stroke along the grain into its drop.
+def into_drop(track: Track, setup: Setup, bottom: float, over: Sequence[Lift]) -> tuple[float, Stroke] | None:
+    """The longest stroke along the grain that starts on an opening's track and goes into its drop, and its
+    station.
 
     None where the drop has no room for one: it must not be cut in two, nor its tabs be touched.
     """
     heights = setup.heights(bottom)
-    steepest = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
-    best = _best(track, setup, bottom, steepest, over)
-    if best is None:
-        return None
-    station, stroke = best
-    pen = setup.pen(stroke.middle)
-    pen.up(setup.largest)
-    for z in heights:
-        enter(pen, stroke, z, setup.ramp_angle)
-        follow(pen, track, station, station + track.length, z, over)
-    setup.leave(pen)
-    return pen.chain()
-
-
-def _best(
-    track: Track, setup: Setup, bottom: float, drop: float, over: Sequence[Lift]
-) -> tuple[float, Stroke] | None:
-    """The longest stroke that starts on the track, and its station."""
+    drop = max(a - b for a, b in zip([setup.largest, *heights], heights, strict=False))
     room = Polygon(ring(track.curve, WALL / 10.0)).buffer(WALL / 10.0)
     wanted = ramp_length(drop, setup.ramp_angle) / 2.0
     far = track.length  # longer than the drop is wide

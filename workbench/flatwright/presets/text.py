@@ -13,7 +13,7 @@ from flatwright.findings import UsageError
 from flatwright.presets.fields import kind
 
 MAX_BYTES = 5_000_000
-_SHOWN = 3  # problems spelt out in the one-sentence message
+SHOWN = 3  # problems spelt out in the one-sentence message
 
 
 class DocumentError(UsageError):
@@ -24,9 +24,9 @@ class DocumentError(UsageError):
         self.problems = list(problems)
         count = len(self.problems)
         shown = "; ".join(
-            f"{path}: {message}" if path else message for path, message in self.problems[:_SHOWN]
+            f"{path}: {message}" if path else message for path, message in self.problems[:SHOWN]
         )
-        more = f"; and {count - _SHOWN} more" if count > _SHOWN else ""
+        more = f"; and {count - SHOWN} more" if count > SHOWN else ""
         counted = f"; it has {count} problems" if count > 1 else ""
         # A text quoted from the file may hold line breaks; the sentence holds none.
         super().__init__(" ".join(f"{where} cannot be used{counted}: {shown}{more}".split()))

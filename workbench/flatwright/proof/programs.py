@@ -97,9 +97,12 @@ def cautions(program: Program, sheet: str | None, preset: Preset, reading: Readi
         if c.kind in _CAUTIONS
     ]
     names = ["G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3"]
-    for event in reading.of_kind("offset"):
+    events = reading.of_kind("offset")
+    until = [*(e.before for e in events[1:]), len(reading.motions)]
+    for event, end in zip(events, until, strict=False):
         name = names[int(event.value) - 1]
-        if name != preset.machine.work_offset:
+        # posts begin and end with G54 whatever the shop uses: what counts is where something moves
+        if name != preset.machine.work_offset and end > event.before:
             message = (
                 f"{program.file} cuts from {name}; the machine is set up for {preset.machine.work_offset}."
             )
