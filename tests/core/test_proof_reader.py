@@ -35,7 +35,14 @@ HEAD = "G17 G21 G90 G94\n"
         (HEAD + "G10 L2 P1 X1\nM2\n", "line 2: G10"),
         (HEAD + "G38.2 Z-5 F10\nM2\n", "line 2: G38.2"),
         (HEAD + "G84 X1 Z-1 R1\nM2\n", "line 2: of the canned cycles only"),
-        (HEAD + "M98 P1\nM2\n", "line 2: M98"),
+        (HEAD + "M98 P1\nM2\n", "line 2: calls of subprograms"),
+        (HEAD + "G71\nM2\n", "line 2: G71 is no code of RS274/NGC; say millimetres with G21"),
+        (HEAD + "G73 X1 Z-1 R1\nM2\n", "line 2: of the canned cycles only"),
+        (HEAD + "G0 X1,5\nM2\n", "line 2: a number has a decimal point, never a comma"),
+        (HEAD + "G0 X1" + "0" * 200 + "\nM2\n", "line 2: the number after X is larger"),
+        ((HEAD + "G0 X1\nM2\n").replace("\n", "\r"), "line 1: carriage returns alone"),
+        ("\ufeff" + HEAD + "M2\n", "line 1: a mark of its encoding"),
+        ((HEAD + "M2\n").encode("utf-16"), "line 1: a mark of its encoding"),
         (HEAD + "M6\nM2\n", "line 2: M6 changes the tool"),
         (HEAD + "G0 X1\n%\nM2\n", "line 3: % must stand"),
         (HEAD + "G91\nG0 X1\nM2\n", "line 3: an incremental X move from an unknown place"),
@@ -58,8 +65,9 @@ def test_memory_stays_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(reader, "MOTION_LIMIT", 10)
     with pytest.raises(ReadError, match="more than 10 moves"):
         read_program(HEAD + "G0 X1\nX2\n" * 20 + "M2\n")
-    with pytest.raises(ReadError, match="10000 pecks"):
-        read_program(HEAD + "F1\nG0 X0 Y0 Z0\nG83 X1 Z-9 R1 Q0.00001\nM2\n")
+    for many in ("Q0.00001", "Q0.01 L100"):
+        with pytest.raises(ReadError, match="10000 pecks"):
+            read_program(HEAD + f"F1\nG0 X0 Y0 Z0\nG91 G83 X1 Z-9 R1 {many}\nM2\n")
 
 
 def test_where_the_machine_stands_at_first_is_unknown() -> None:

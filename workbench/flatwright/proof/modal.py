@@ -51,8 +51,16 @@ _REFUSED = {
     901: "G90.1 (absolute arc centres) is not read; post arcs with I and J from the start point",
     930: "inverse time feed is not read; post feeds per minute (G94)",
     950: "feed per turn is not read; post feeds per minute (G94)",
-    **dict.fromkeys((840, 850, 860, 870, 880, 890), "of the canned cycles only G81, G82 and G83 are read"),
+    700: "G70 is no code of RS274/NGC; say inches with G20",
+    710: "G71 is no code of RS274/NGC; say millimetres with G21",
+    **dict.fromkeys(
+        (730, 740, 760, 840, 850, 860, 870, 880, 890),
+        "of the canned cycles only G81, G82 and G83 are read; post the others as plain moves",
+    ),
 }
+_REFUSED_M = dict.fromkeys(
+    (97, 98, 99), "calls of subprograms are not read; post the program as plain moves in one file"
+)
 
 
 def groups(block: Block) -> tuple[Mapping[str, int], Mapping[str, int]]:
@@ -78,6 +86,9 @@ def _g_groups(codes: tuple[int, ...]) -> Mapping[str, int]:
 
 @lru_cache(maxsize=1024)
 def _m_groups(codes: tuple[int, ...]) -> Mapping[str, int]:
+    for code in codes:
+        if code in _REFUSED_M:
+            raise _Clash(_REFUSED_M[code])
     return _by_group([(c, f"M{c}") for c in codes], _M_GROUP)
 
 

@@ -75,7 +75,7 @@ def _target(state: MachineState) -> Point3:
 def _arc(state: MachineState, ccw: bool) -> None:
     words = state.words
     if state.plane != 170:
-        state.fail("arcs are read in the XY plane (G17) only")
+        state.fail("arcs are read in the XY plane (G17) only; post others as short straight moves")
     if "K" in words:
         state.fail("K belongs to no arc in the XY plane")
     if "X" not in words and "Y" not in words:
@@ -149,8 +149,8 @@ def _cycle(state: MachineState, code: int) -> Cycle:
     peck = _sticky(state, "Q", code) * unit if code == 830 else 0.0
     if code == 830 and peck <= 0.0:
         state.fail("G83 needs a peck Q above zero")
-    if peck and (r - z) / peck > 10_000:
-        state.fail("G83 with more than 10000 pecks")
+    if peck and repeats * (r - z) / peck > 10_000:
+        state.fail("a line with more than 10000 pecks")
     dwell = _sticky(state, "P", code) if code == 820 else None
     if dwell is not None and dwell < 0.0:
         state.fail("a dwell cannot be negative")

@@ -56,6 +56,10 @@ def _decoded(text: str | bytes) -> str:
         text = text.decode("utf-8", errors="replace")
     if not text.strip():
         raise ReadError(0, "the file is empty")
+    if text[0] in "\ufeff\ufffd":  # UTF-16 begins with bytes that are no UTF-8
+        raise ReadError(1, "a mark of its encoding stands first; save the program as plain text (ASCII)")
+    if "\r" in text and "\n" not in text:
+        raise ReadError(1, "carriage returns alone end its lines; save the program with line feeds")
     odd = next((c for c in text if c < " " and c not in "\t\r\n"), None)
     if odd is not None:
         line = text.count("\n", 0, text.index(odd)) + 1

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from flatwright.proof.motion import ReadError
 
 LINE_LIMIT = 256  # characters, §3.3
+LARGEST = 1e7  # no number of a machine is larger; sums of larger ones lose their decimals
 CLOSE = 0.0001  # how near to a whole number G, M and the like must be, §3.3.2.1
 
 _LETTERS = "DFGHIJKLMPQRSTXYZ"
@@ -54,6 +55,8 @@ def parse(text: str, line: int) -> Block | None:
             raise ReadError(line, _complaint(code, at))
         at = found.end()
         letter, value = found[1], float(found[2])
+        if abs(value) > LARGEST:
+            raise ReadError(line, f"the number after {letter} is larger than any machine takes")
         if letter == "G":
             g.append(whole(value * 10.0, line, "G", value))
         elif letter == "M":
@@ -112,13 +115,15 @@ def _complaint(code: str, at: int) -> str:
     if c in "#[]=":
         return "parameters and expressions (# and [ ]) are not read; post the program with plain numbers"
     if c == "O":
-        return "O words (program numbers and subroutines) are not read; post one plain program"
+        return "O words are not read; leave a program number out and post subroutines as plain moves"
     if c == "N":
         return "a line number (N and one to five digits) may only stand first on its line"
     if c in "ABC":
         return f"the machine read here has three axes; {c} is a turning axis"
     if c == "/":
         return "a block delete mark (/) may only stand first on its line"
+    if c == ",":
+        return "a number has a decimal point, never a comma"
     if c == "%":
         return "% must stand alone on its line"
     if not c.isascii():
