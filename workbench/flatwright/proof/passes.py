@@ -3,11 +3,12 @@
 """How much wood a bit takes in one pass: never more than the preset's pass depth for it in this board.
 
 Looked at is the wood over the middle of the bit, as what was cut before left it. What the same stroke
-clears just ahead does not count: the front of the bit has cut that itself.
+clears just ahead does not count: the front of the bit has cut that itself. Down a helix a stroke is a turn.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -17,12 +18,13 @@ from flatwright.findings import Finding
 from flatwright.plan import Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.programs import Run
-from flatwright.proof.speeds import ABOVE, cutting_data
+from flatwright.proof.speeds import cutting_data
 from flatwright.proof.sweeps import Flags, Floats, Ints, Sweeps
 
-MORE = 0.05  # mm over the limit that rounding may make; a ramp, which begins in air, has ABOVE
+MORE = 0.05  # mm over the limit that rounding may make
 BURIED = 0.5  # mm that a compression bit's first pass goes deeper than its up-cut part (CHECKS CP-8)
-STEP = 10.0  # mm between the places that are looked at
+STEP = 10.0  # mm between the places that are looked at: the middle of each step, the end of one that sinks
+TURN = 0.99  # of a turn down a helix: its chords are a little shorter than the arc
 BATCH = 20_000  # places looked at together
 
 
@@ -31,12 +33,12 @@ def check_passes(runs: Sequence[Run], whole: Sweeps, sheet: Sheet, preset: Prese
     limit = _limits(runs, whole, sheet, preset)
     feeds = np.flatnonzero(~whole.rapid)
     s, limit = whole.take(feeds), limit[feeds]
-    most = limit + np.where(s.a[:, 2] == s.b[:, 2], MORE, ABOVE)
+    most = limit + MORE
     deep = np.flatnonzero(s.sideways() & (s.lowest() + most < sheet.thickness))
     deep = deep[_more_than(s, most)[deep]]
     taken = np.zeros(len(s))
     if len(deep):
-        taken[deep] = _taken(s, deep, sheet.thickness)
+        taken[deep] = _taken(s, deep, sheet.thickness, _strokes(s, runs))
     wrong = taken > most
     for n, run in enumerate(runs):
         mine = np.flatnonzero(wrong & (s.file == n))
@@ -91,28 +93,46 @@ def _least_before(heights: Floats, new: Flags) -> Floats:
     return out
 
 
-def _taken(s: Sweeps, chosen: Ints, top: float) -> Floats:
-    """(k,) the most wood over the bit's middle along each of the chosen pieces, mm."""
+def _strokes(s: Sweeps, runs: Sequence[Run]) -> Floats:
+    """(n,) how far the bit must have gone since it was at a place for what it cleared there to be an earlier
+    stroke, mm: its own width, and down a helix, where the front follows the bit's back, a turn."""
+    out = 2.0 * s.radius
+    sinking = np.flatnonzero(s.arc & (s.a[:, 2] > s.b[:, 2]))
+    at = np.stack([s.file[sinking], s.motion[sinking]], axis=1)
+    of_motion, of = np.unique(at, axis=0, return_inverse=True)
+    arcs = [runs[file].reading.motions[motion] for file, motion in of_motion.tolist()]
+    turns = np.array([TURN * math.tau * math.dist(m.centre or m.end[:2], m.end[:2]) for m in arcs])
+    if len(sinking):
+        out[sinking] = np.maximum(out[sinking], turns[of.reshape(-1)])  # numpy 2.0 gives a column
+    return out
+
+
+def _taken(s: Sweeps, chosen: Ints, top: float, stroke: Floats) -> Floats:
+    """(k,) the most wood over the bit's middle along each of the chosen pieces, mm; `stroke` (n,) as of
+    `_strokes`."""
     tree = shapely.STRtree(s.lines())
     length = np.hypot(*(s.b - s.a)[:, :2].T)
     run = np.cumsum(length) - length  # how far the bit has gone at the start of each piece
     number = np.maximum(1, np.ceil(length[chosen] / STEP)).astype(np.int64)
     of = np.repeat(np.arange(len(chosen)), number)
-    share = (np.arange(len(of)) - np.repeat(np.cumsum(number) - number, number) + 0.5) / number[of]
+    within = np.where(s.b[chosen, 2] < s.a[chosen, 2], 1.0, 0.5)[of]
+    share = (np.arange(len(of)) - np.repeat(np.cumsum(number) - number, number) + within) / number[of]
     out = np.zeros(len(chosen))
     for start in range(0, len(of), BATCH):
         mine, t = of[start : start + BATCH], share[start : start + BATCH]
         k = chosen[mine]
         p = s.a[k] + t[:, None] * (s.b - s.a)[k]
-        left = np.minimum(top, _standing(s, tree, k, p, run, run[k] + t * length[k]))
+        left = np.minimum(top, _standing(s, tree, k, p, run, run[k] + t * length[k], stroke[k]))
         np.maximum.at(out, mine, left - p[:, 2])
     return out
 
 
-def _standing(s: Sweeps, tree: shapely.STRtree, piece: Ints, p: Floats, run: Floats, at: Floats) -> Floats:
+def _standing(
+    s: Sweeps, tree: shapely.STRtree, piece: Ints, p: Floats, run: Floats, at: Floats, stroke: Floats
+) -> Floats:
     """(n,) how high the wood stands at points of pieces, by the pieces before; infinite where none was.
 
-    `at` is how far the bit has gone at each point.
+    `at` is how far the bit has gone at each point, `stroke` how far it must have gone since.
     """
     i, j = tree.query(shapely.points(p[:, :2]), predicate="dwithin", distance=float(s.radius.max()))
     keep = j < piece[i]
@@ -122,7 +142,7 @@ def _standing(s: Sweeps, tree: shapely.STRtree, piece: Ints, p: Floats, run: Flo
     t = np.clip((way[:, :2] * to[:, :2]).sum(axis=1) / np.maximum(length**2, 1e-12), 0.0, 1.0)
     off = np.hypot(*(to - t[:, None] * way)[:, :2].T)
     gone_since = at[i] - (run[j] + t * length)
-    keep = (off <= s.radius[j] + 1e-6) & (gone_since >= 2.0 * s.radius[piece[i]])
+    keep = (off <= s.radius[j] + 1e-6) & (gone_since >= stroke[i])
     out = np.full(len(p), np.inf)
     np.minimum.at(out, i[keep], (s.a[j, 2] + t * way[:, 2])[keep])
     return out
