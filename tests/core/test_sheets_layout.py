@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -55,6 +56,48 @@ def test_every_panel_with_a_board_is_placed_once_inside_the_margins_and_spaced()
         assert all(region(9.999, 9.999, 990.001, 590.001).contains(p) for p in parts)
         for i, part in enumerate(parts):
             assert all(shapely.distance(part, other) > 7.995 for other in parts[:i])
+
+
+POCKETS = tuple(Pocket(rectangle(20, 20, 60, 60).cw(), 6.0, side) for side in ("+n", "-n"))  # type: ignore[arg-type]
+
+
+def two_faced(sheets: Sequence[Sheet]) -> list[int]:
+    """On each sheet, how many parts have a name that says that they are cut in both faces."""
+    return [sum(p.panel.startswith("both") for p in s.placements) for s in sheets]
+
+
+def mixed(count: int, length: float, width: float) -> list[Panel]:
+    """Equal panels, every other one with pockets in both faces."""
+    names = [f"{'plain' if k % 2 else 'both'} {k}" for k in range(count)]
+    return [
+        panel(n, rectangle(0, 0, length, width), pockets=POCKETS if n.startswith("both") else ())
+        for n in names
+    ]
+
+
+def test_panels_with_pockets_in_both_faces_share_sheets() -> None:
+    """Four fit on a sheet: every other one of eight would make both sheets be turned over."""
+    panels = mixed(8, 470, 280)
+    assert two_faced(laid(panels)) == [4, 0]
+    still = replace(preset(), flipping=replace(preset().flipping, enabled=False))
+    assert two_faced(laid(panels, still)) == [2, 2], "a shop that turns no sheets has them as they come"
+
+
+@pytest.mark.parametrize("seed", [1, 2, 4, 6, 9, 10])
+def test_gathering_takes_no_more_sheets(seed: int) -> None:
+    rng = random.Random(seed)
+    sizes = [(rng.randrange(120, 500), rng.randrange(80, 300)) for _ in range(14)]
+    both = [rng.random() < 0.3 for _ in sizes]
+    panels = [
+        panel(f"{'both' if b else 'plain'} {k}", rectangle(0, 0, *s), pockets=POCKETS if b else ())
+        for k, (s, b) in enumerate(zip(sizes, both, strict=True))
+    ]
+    rules = preset(time=0.3)
+    gathered = laid(panels, rules)
+    plain = laid([replace(p, pockets=()) for p in panels], rules)
+    assert len(gathered) == len(plain)
+    turned = [sum(n > 0 for n in two_faced(s)) for s in (gathered, plain)]
+    assert turned[0] <= turned[1]
 
 
 def test_sheets_are_numbered_over_the_boards_thickest_first() -> None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flatwright.sheets.bound import sheets_needed
 from flatwright.sheets.boxes import Box, BoxSheet
@@ -40,15 +40,26 @@ def lay_out(
     progress: Progress = lambda fraction, what: None,
     cancelled: Cancelled = lambda: False,
 ) -> Layout:
-    """Lay the job out; parts that fit on no sheet, or for which none is left, are left over.
+    """Lay the job out; parts that fit on no sheet, or for which none is left, are left over. Where parts that
+    are cut in both faces come to lie on several sheets, they are gathered if that takes no more sheets.
 
     Raises LayoutCancelled.
     """
     tall = bool(job.stock) and job.stock[0].width > job.stock[0].length
     sizes = _sizes(job, tall)
-    search = _Search(job, sizes, progress, cancelled, _keep_outs(job, sizes, tall))
+    scattered = replace(sizes, both_faces=frozenset())
+    search = _Search(job, scattered, progress, cancelled, _keep_outs(job, sizes, tall))
     best = search.run()
+    if best.turned(sizes) > 1:
+        rest = replace(job, time=max(0.0, job.time - _seconds(job)))
+        gathered = replace(search, job=rest, sizes=sizes, progress=lambda fraction, what: None).run()
+        best = min(best, gathered, key=lambda f: f.score(sizes))
     return _layout(job, best, tall)
+
+
+def _seconds(job: LayoutJob) -> float:
+    """How long a search goes on: less than it may in a small job."""
+    return min(job.time, 1.0 + 0.08 * len(job.parts))
 
 
 def _sizes(job: LayoutJob, tall: bool) -> Sizes:
@@ -67,6 +78,7 @@ def _sizes(job: LayoutJob, tall: bool) -> Sizes:
         tuple(costs(job.stock)),
         tuple(shapes),
         tuple(quantised(abs(p.outer.area()), 0.1) for p in job.parts),
+        frozenset(k for k, p in enumerate(job.parts) if p.both_faces),
     )
 
 
@@ -155,15 +167,15 @@ class _Search:
         """How often sheets can be filled in the job's time, or sooner for a small job."""
         effort = max(table.effort(u) for u in self.sizes.usable) * len(_preferences(self.sizes))
         once = SECONDS * effort * max(1.0, sheets_needed(self.job))
-        return min(CHANGES, int(min(self.job.time, 1.0 + 0.08 * len(self.job.parts)) / once))
+        return min(CHANGES, int(_seconds(self.job) / once))
 
     def _cells(self) -> int:
         """How many cells a sheet is divided into."""
         n = len(self.job.parts)
         return 900_000 if n <= 16 else 330_000 if n <= 80 else 190_000
 
-    def _score(self, filling: Filling) -> tuple[int, float, int, int]:
-        return filling.score(self.sizes.costs)
+    def _score(self, filling: Filling) -> tuple[int, float, int, int, int]:
+        return filling.score(self.sizes)
 
     def _boxes(self, order: Order, snug: bool) -> Filling:
         spacing = micrometres_up(self.job.spacing)
@@ -189,7 +201,9 @@ class _Search:
 
 
 def _orders(sizes: Sizes) -> list[Order]:
-    """Orders to try: large first, in several meanings of large; equal parts by number."""
+    """Orders to try: large first, in several meanings of large; equal parts by number. Where some parts are
+    cut in both faces, each order also with these first, so that they come to lie on few sheets.
+    """
     boxes = [shapes[0].size for shapes in sizes.shapes]
     parts = range(len(boxes))
     keys: list[Callable[[int], int]] = [
@@ -201,7 +215,8 @@ def _orders(sizes: Sizes) -> list[Order]:
         lambda i: min(boxes[i]),
     ]
     orders = [tuple(sorted(parts, key=lambda i, k=key: (-k(i), i))) for key in keys]  # type: ignore[misc]
-    return list(dict.fromkeys(orders))
+    first = [tuple(sorted(o, key=lambda i: i not in sizes.both_faces)) for o in orders]
+    return list(dict.fromkeys(o for pair in zip(first, orders, strict=True) for o in pair))
 
 
 def _preferences(sizes: Sizes) -> list[Order]:

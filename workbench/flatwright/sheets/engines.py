@@ -70,8 +70,9 @@ def run(engine: str, task: Task) -> tuple[Layout, list[Finding]]:
     return (found if found is not None else _built_in(task)), findings
 
 
-def score(job: LayoutJob, layout: Layout) -> tuple[int, float, int, float]:
-    """Smaller is better: parts left over, cost, sheets, length (mm) used on the emptiest sheet."""
+def score(job: LayoutJob, layout: Layout) -> tuple[int, float, int, int, float]:
+    """Smaller is better: parts left over, cost, sheets, sheets to turn over, length (mm) used on the emptiest
+    sheet."""
     cost = dict(zip(job.stock, costs(job.stock), strict=True))
     parts = {p.name: p for p in job.parts}
     used = [0.0] * len(layout.sheets)
@@ -80,7 +81,8 @@ def score(job: LayoutJob, layout: Layout) -> tuple[int, float, int, float]:
         sheet = layout.sheets[s.sheet]
         used[s.sheet] = max(used[s.sheet], bounds[2] if sheet.length >= sheet.width else bounds[3])
     total = round(sum(cost[s] for s in layout.sheets), 3)
-    return len(layout.left), total, len(layout.sheets), round(min(used, default=0.0), 3)
+    turned = len({s.sheet for s in layout.spots if parts[s.part].both_faces})
+    return len(layout.left), total, len(layout.sheets), turned, round(min(used, default=0.0), 3)
 
 
 def _built_in(task: Task) -> Layout:

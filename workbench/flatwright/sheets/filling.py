@@ -41,14 +41,15 @@ class OpenSheet(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What first fit needs to know of a job: usable sizes (µm) with counts and costs, and the parts'
-    shapes and areas (0.1 mm²)."""
+    """What first fit needs to know of a job: usable sizes (µm) with counts and costs, the parts' shapes and
+    areas (0.1 mm²), and which of them are cut in both faces."""
 
     usable: tuple[Size, ...]
     counts: tuple[int | None, ...]
     costs: tuple[float, ...]
     shapes: tuple[tuple[Shape, ...], ...]
     areas: tuple[int, ...]
+    both_faces: frozenset[int] = frozenset()
 
     def fits(self, part: int, stock: int) -> bool:
         """Whether the part alone fits on a sheet of that size."""
@@ -77,11 +78,16 @@ class Filling:
     sheets: tuple[Filled, ...]
     left: tuple[int, ...]
 
-    def score(self, costs: Sequence[float]) -> tuple[int, float, int, int]:
-        """Smaller is better: parts left over, cost, sheets, length used on the emptiest sheet."""
-        cost = round(sum(costs[s.stock] for s in self.sheets), 3)
+    def score(self, sizes: Sizes) -> tuple[int, float, int, int, int]:
+        """Smaller is better: parts left over, cost, sheets, sheets to turn over, length used on the emptiest
+        sheet."""
+        cost = round(sum(sizes.costs[s.stock] for s in self.sheets), 3)
         least = min((s.used_length() for s in self.sheets), default=0)
-        return len(self.left), cost, len(self.sheets), least
+        return len(self.left), cost, len(self.sheets), self.turned(sizes), least
+
+    def turned(self, sizes: Sizes) -> int:
+        """How many sheets have parts that are cut in both faces."""
+        return sum(not sizes.both_faces.isdisjoint(s.places) for s in self.sheets)
 
 
 Opener = Callable[[int], OpenSheet]  # a fresh sheet of a stock size

@@ -75,7 +75,7 @@ def nested(
                     del left[g.part]
     gone = {g.part for found in guests.values() for g in found}
     parts_left = (p for p in job.parts if p.name not in gone)
-    kept = replace(job, parts=tuple(_with_guests(p, job) if p.name in guests else p for p in parts_left))
+    kept = replace(job, parts=tuple(_piece(p, job, guests.get(p.name, ())) for p in parts_left))
     return Nested(kept, guests), [_told(where, host, found) for host, found in guests.items()]
 
 
@@ -158,6 +158,16 @@ def _fill(room: Polygon, host: Part, fitting: Sequence[Part], job: LayoutJob, pa
     )
     spots = pack(inside).spots if turned else ()
     return [replace(s, sheet=0, x=round(s.x + x0, 6), y=round(s.y + y0, 6)) for s in spots]
+
+
+def _piece(part: Part, job: LayoutJob, guests: Sequence[Spot]) -> Part:
+    """The part as it is laid out together with its guests, if it has any."""
+    if not guests:
+        return part
+    names = {part.name, *(g.part for g in guests)}
+    return replace(
+        _with_guests(part, job), both_faces=any(p.both_faces for p in job.parts if p.name in names)
+    )
 
 
 def _with_guests(host: Part, job: LayoutJob) -> Part:

@@ -25,13 +25,15 @@ class LayoutCancelled(Exception):
 class Part:
     """A part to place. `outer` is its outline in panel coordinates (openings are not used:
     what lies in a drop is laid out before, see in_drops); `turns` are the angles
-    allowed, counter-clockwise in [0, 360), applied after u is mirrored if `flipped`.
+    allowed, counter-clockwise in [0, 360), applied after u is mirrored if `flipped`. The sheet that one with
+    `both_faces` lies on is turned over.
     """
 
     name: str
     outer: Outline
     turns: tuple[float, ...] = (0.0, 90.0, 180.0, 270.0)
     flipped: bool = False
+    both_faces: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ grain allows."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from flatwright.bits.figures import holder_reach
@@ -71,7 +71,7 @@ def batches(
     for (_, board), members in sorted(groups.items()):
         grain = grain_of(board, preset)
         job = LayoutJob(
-            parts=tuple(part(p, grain) for p in members),
+            parts=tuple(_part(p, grain, preset) for p in members),
             stock=(Stock(*sheet_size),) if sheet_size else stock_for(board, preset),
             edge=rules.edge,
             spacing=rules.spacing,
@@ -104,6 +104,11 @@ def part(panel: Panel, grain: Grain) -> Part:
     """The panel as a part to lay out."""
     flipped = lies_flipped(panel)
     return Part(panel.name, panel.outline, turns(panel.grain, flipped, grain), flipped)
+
+
+def _part(panel: Panel, grain: Grain, preset: Preset) -> Part:
+    both = preset.flipping.enabled and len({p.side for p in panel.pockets}) == 2
+    return replace(part(panel, grain), both_faces=both)
 
 
 def lies_flipped(panel: Panel) -> bool:
