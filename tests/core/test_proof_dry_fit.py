@@ -6,11 +6,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from flatwright.geometry.arcs import Segment
+from flatwright.geometry.carve import carved
 from flatwright.geometry.outline import Outline, circle, from_segments, rectangle
 from flatwright.plan import Joint, Panel
 from flatwright.proof.dry_fit import DryFit, dry_fit
@@ -55,6 +57,20 @@ def test_parts_that_are_0_1_too_fat_interfere(kind: str) -> None:
     found = fitted(kind, -0.1, -0.1).findings
     assert {f.code for f in found} == {"proof.interference"}
     assert set(found[0].panels) == {p.name for p in JOINTS[kind][0](0.0)}
+
+
+def test_an_end_wall_that_drawn_dog_bones_took_whole_is_no_wrong_gap() -> None:
+    # a bit of 6 mm leaves no end wall in the mortise of a 6 mm tenon, only the point between two circles
+    side, shelf = through_tenon(0.5, t=6.0)
+    r = 3.0
+    (x0, y0, x1, y1), half = side.holes[0].bounds(), r / math.sqrt(2)
+    discs = [circle((x, y), r) for x in (x0 + half, x1 - half) for y in (y0 + half, y1 - half)]
+    (hole,) = carved(side.holes[0], discs)
+    done = dry_fit(
+        [replace(side, holes=(hole,)), shelf],
+        [Joint("mortise and tenon", ("side", "shelf"), {"across_mm": 0.5, "along_mm": 0.5})],
+    )
+    assert [f.code for f in done.findings] == ["proof.gap-unmeasured"]
 
 
 def test_a_wedge_has_no_clearance_along_its_slant() -> None:

@@ -7,15 +7,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import pytest
+from shapely.geometry import box
 
+from flatwright.geometry.outline import rectangle
 from flatwright.joints.contacts import find_contacts
 from flatwright.joints.mates import covers, mates
 from flatwright.joints.recognise import recognise
 from flatwright.joints.relief import Relieved, relieve
 from flatwright.joints.relief_choice import CornerChoice, CornerKind
+from flatwright.joints.relief_place import Covers, Mate
 from flatwright.plan import Panel
 from flatwright.presets.model import ReliefRules
-from support.pieces import through_tenon
+from support.pieces import board, slot, through_tenon
 
 R = 3.0
 
@@ -82,3 +85,26 @@ def test_of_two_choices_for_one_corner_the_later_counts() -> None:
     done = relieved(through_tenon(), [CornerChoice(CORNER, "off"), CornerChoice(CORNER, "dog-bone")])
     assert done.findings == ()
     assert {r.corner: r.kind for r in done.reliefs}[CORNER] == "dog-bone"
+
+
+def test_two_reliefs_do_not_take_the_whole_end_of_a_narrow_slot() -> None:
+    # 6 mm board in a strip with 8 mm of wood on either side: two dog-bones would leave no end wall, T-bones
+    # at the end's upper corners leave 5 mm of the 6 mm web that is wanted
+    strip = board("strip", rectangle(0, 0, 300, 22), t=12.0, holes=[slot(40, 7.9, 260, 14.1)])
+    mate = Mate(box(40.2, 8.05, 259.8, 13.95), 0.0, 12.0)
+    done = relieve(strip, [mate], Covers(), [R] * 2, ReliefRules())
+    for x in (40.0, 260.0):
+        assert sorted(r.kind for r in done.reliefs if r.corner[0] == x) in (
+            ["T-bone"] * 2,
+            ["T-bone", "dog-bone"],
+        )
+        ends = [s for s in done.panel.holes[0].segments() if s.is_line and s.p[0] == s.q[0] == x]
+        assert sum(s.length for s in ends) > 1.5
+    assert {f.code for f in done.findings} == {"relief.thin-web"}
+
+
+def test_where_a_spared_end_would_cost_most_of_the_web_the_web_stays() -> None:
+    strip = board("strip", rectangle(0, 0, 300, 17), t=12.0, holes=[slot(40, 5.4, 260, 11.6)])
+    mate = Mate(box(40.2, 5.55, 259.8, 11.45), 0.0, 12.0)
+    done = relieve(strip, [mate], Covers(), [R] * 2, ReliefRules())
+    assert {r.kind for r in done.reliefs} == {"dog-bone"}

@@ -3,7 +3,8 @@
 """Choosing among the reliefs that fit: keep the web and what bears, then show least.
 
 All corners of a panel are chosen for at once, so that the order of its loops and edges makes no difference:
-where two choices leave too thin a web between them, both corners take their next best.
+where two choices leave too thin a web between them, both corners take their next best, and where two
+would together take the whole end of a slot, one of them spares it.
 """
 
 from __future__ import annotations
@@ -18,11 +19,12 @@ from flatwright.geometry.arcs import Point
 from flatwright.geometry.outline import Floats
 from flatwright.joints.relief_loop import Needs
 from flatwright.joints.relief_place import DIGITS, Place
-from flatwright.joints.relief_rating import WALL, Candidate, wood_between
+from flatwright.joints.relief_rating import WALL, WHOLE, Candidate, wood_between
 from flatwright.presets.model import ReliefRules
 
 ALIKE = 0.05  # mm²: reliefs that show as much as that more show the same
 ROUNDS = 2  # of taking the next best, one for each kind but the last
+SPARE = 0.5  # of the wanted web is enough where an edge would else be gone that holds a mate in place
 
 Numbers = tuple[int, ...]
 Webs = tuple[float, ...]
@@ -63,6 +65,8 @@ def choose(loops: Sequence[Loop], rules: ReliefRules) -> tuple[list[Numbers], li
         for p in again:
             p.left.remove(p.taken)
             p.taken = _best(p, rules)
+    for row in rows:
+        _keep_ends(row, rules)
     close = _too_close(picks, rules)
     webs = [
         tuple(math.inf if p.chosen is None else min(p.chosen.web, close.get(p, math.inf)) for p in row)
@@ -88,6 +92,35 @@ def _best(pick: _Pick, rules: ReliefRules) -> int:
     if wide:
         return min(wide, key=lambda k: (round(options[k].eaten, 2), round(options[k].visible, 1)))
     return max(pick.left, key=lambda k: round(options[k].web, 3), default=-1)
+
+
+def _keep_ends(row: Sequence[_Pick], rules: ReliefRules) -> None:
+    """Where the reliefs of two neighbouring corners take the whole edge between them, which holds a mate in
+    place, the corner that can best spare it takes another one; both do if neither is better."""
+    for a, b in zip(row, [*row[1:], *row[:1]], strict=True):
+        one, two = a.chosen, b.chosen
+        if one is None or two is None or math.dist(one.corner.after.q, two.corner.at) > 1e-6:
+            continue
+        if one.shares[1] + two.shares[0] < WHOLE:
+            continue
+        ways = [(a, _sparing(a, 1, two.shares[0], rules)), (b, _sparing(b, 0, one.shares[1], rules))]
+        best = max((web for _, (web, _) in ways), default=0.0)
+        for pick, (web, k) in ways:
+            if k >= 0 and web == best:
+                pick.taken = k
+
+
+def _sparing(pick: _Pick, side: int, other: float, rules: ReliefRules) -> tuple[float, int]:
+    """Of the options that leave some of the edge before (0) or after (1) the corner, whose other end's relief
+    takes `other` of it, the one with most web: that web, mm, and its number; (0, -1) if none serves."""
+    wanted = rules.minimum_web
+    webs = [
+        (round(min(o.web, wanted), 2), -round(o.visible, 1), -k)
+        for k, o in enumerate(pick.options)
+        if o.shares[side] + other < WHOLE and o.eaten <= 1.0 and o.web >= SPARE * wanted
+    ]
+    web, _, k = max(webs, default=(0.0, 0.0, 1))
+    return web, -k
 
 
 def _too_close(picks: Sequence[_Pick], rules: ReliefRules) -> dict[_Pick, float]:

@@ -37,13 +37,15 @@ Shapes = NDArray[np.object_]
 class Candidate:
     """A relief for a corner. `visible` mm² over both faces; `web` mm of wood to the next edge, infinite where
     there is more than asked for; `eaten`: what it takes of an edge that bears on a mate or holds it in place,
-    1 for as much as may go, infinite if that is the whole edge; `wanted` if it is of a kind asked for."""
+    1 for as much as may go, infinite if that is the whole edge; `shares` of such an edge before and after
+    its corner that it takes; `wanted` if it is of a kind asked for."""
 
     corner: Corner
     shape: ReliefShape
     visible: float
     web: float
     eaten: float
+    shares: tuple[float, float] = (0.0, 0.0)
     wanted: bool = True
 
 
@@ -57,11 +59,11 @@ def rated(
     discs = polygons(shapes)
     visible = shown(place, taken(place, discs)).sum(axis=0).tolist()
     webs = _Webs(place, loop, least_web)
-    eaten = _eaten(place, corners, discs)
+    eaten, shares = _eaten(place, corners, discs)
     through = _breaks_through(place, loop, discs)
     return [
-        Candidate(c, s, v, 0.0 if leaks else webs.least_web(c, s), e)
-        for c, s, v, e, leaks in zip(corners, shapes, visible, eaten, through, strict=True)
+        Candidate(c, s, v, 0.0 if leaks else webs.least_web(c, s), e, both)
+        for c, s, v, e, both, leaks in zip(corners, shapes, visible, eaten, shares, through, strict=True)
     ]
 
 
@@ -98,22 +100,27 @@ def _breaks_through(place: Place, loop: Outline, discs: Shapes) -> list[bool]:
     return [bool(a > LEAK) for a in shapely.area(shapely.difference(discs, room)).tolist()]
 
 
-def _eaten(place: Place, corners: Sequence[Corner], discs: Shapes) -> list[float]:
-    """The largest share of what each shape may take of the edges of its corner."""
+def _eaten(
+    place: Place, corners: Sequence[Corner], discs: Shapes
+) -> tuple[list[float], list[tuple[float, float]]]:
+    """The largest share of what each shape may take of the edges of its corner, and the largest share that it
+    takes of the edge before and of that after it."""
     touching: dict[tuple[Point, Point], list[tuple[BaseGeometry, float]]] = {}
     grown = [place.mates.buffer(near, join_style="mitre") for near, _ in ROLES]
-    out = []
+    out, shares = [], []
     for corner, disc in zip(corners, discs, strict=True):
-        worst = 0.0
-        for edge in (corner.before, corner.after):
+        worst, taken = 0.0, [0.0, 0.0]
+        for k, edge in enumerate((corner.before, corner.after)):
             key = (edge.p, edge.q)
             if key not in touching:
                 touching[key] = _touching(place, grown, edge)
             for line, share in touching[key]:
                 lost = line.intersection(disc).length / line.length
                 worst = max(worst, lost / share if lost < WHOLE else math.inf)
+                taken[k] = max(taken[k], round(lost, 3))
         out.append(round(worst, 3))
-    return out
+        shares.append((taken[0], taken[1]))
+    return out, shares
 
 
 def _touching(place: Place, grown: Sequence[BaseGeometry], edge: Segment) -> list[tuple[BaseGeometry, float]]:

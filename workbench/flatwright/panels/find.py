@@ -17,7 +17,7 @@ from flatwright.panels.regions import levels, regions, shallow, silhouette
 from flatwright.panels.solid import Solid
 from flatwright.panels.sound import check_sound
 from flatwright.panels.thin import thin_places
-from flatwright.panels.view import broad_view
+from flatwright.panels.view import View, broad_views
 from flatwright.panels.walls import walls
 from flatwright.plan import Panel
 
@@ -65,7 +65,17 @@ def _left_out(solid: Solid, reason: str) -> Finding:
 
 def panel_of(solid: Solid) -> tuple[Panel, list[Finding]]:
     """The panel that a solid is, and what there is to say of it; raises NotAPanel with the reason."""
-    view = broad_view(solid)
+    reasons: list[NotAPanel] = []
+    for view in broad_views(solid):
+        try:
+            return _seen(solid, view)
+        except NotAPanel as reason:
+            reasons.append(reason)
+    raise reasons[0]
+
+
+def _seen(solid: Solid, view: View) -> tuple[Panel, list[Finding]]:
+    """The panel that a solid is if its broad faces lie square to the view."""
     up, down = levels(view)
     top, bottom = max(up), min(down)
     thickness = top - bottom

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,6 +17,8 @@ from flatwright.panels.reasons import SQUARE, NotAPanel
 from flatwright.panels.solid import Curve, Face, Solid, Vector
 
 Wires = list[list[Segment]]
+
+OTHERS = 2  # directions: a board has three but for those of cut corners
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,24 +56,35 @@ class View:
         return ((min(x0) + max(x1)) / 2, (min(y0) + max(y1)) / 2)
 
 
-def broad_view(solid: Solid) -> View:
-    """The view along the direction with the largest area of plane faces; raises NotAPanel without any.
+def broad_views(solid: Solid) -> Iterator[View]:
+    """The views in which a solid may be a board, the likeliest first; raises NotAPanel without any.
 
-    Equal areas (a cube) go to the direction nearest to the assembly's z, then y, then x.
+    That is the direction with the largest area of plane faces. A grille or a comb has more wood in the walls
+    of its slots than in its broad faces: the next `OTHERS` directions are looked at too when asked for. Equal
+    areas (a cube) go to the direction nearest to the assembly's z, then y, then x.
     """
     curves: dict[int, Sequence[Sequence[Curve]]] = {}
-    best: tuple[tuple[float, ...], View] | None = None
-    for at_most, axis, indices in _directions(solid.faces):
-        if best is not None and at_most < best[0][0] - 1e-3:
-            break
-        view = _view(solid, axis, curves)
-        area = sum(view.area(i) for i in indices)
-        rank = (round(area, 3), *(round(abs(float(axis[k])), 6) for k in (2, 1, 0)))
-        if best is None or rank > best[0]:
-            best = (rank, view)
-    if best is None:
+    directions = _directions(solid.faces)
+    if not directions:
         raise NotAPanel("it has no flat faces")
-    return best[1]
+    ranked: list[tuple[tuple[float, ...], View]] = []
+    for at_most, axis, indices in directions:
+        if ranked and at_most < max(ranked, key=_rank)[0][0] - 1e-3:
+            break
+        ranked.append(_ranked(_view(solid, axis, curves), indices))
+    yield max(ranked, key=_rank)[1]
+    ranked += [_ranked(_view(solid, axis, curves), found) for _, axis, found in directions[len(ranked) :]]
+    for _, view in sorted(ranked, key=_rank, reverse=True)[1 : 1 + OTHERS]:
+        yield view
+
+
+def _ranked(view: View, indices: Sequence[int]) -> tuple[tuple[float, ...], View]:
+    area = sum(view.area(i) for i in indices)
+    return (round(area, 3), *(round(abs(float(view.normal[k])), 6) for k in (2, 1, 0))), view
+
+
+def _rank(of: tuple[tuple[float, ...], View]) -> tuple[float, ...]:
+    return of[0]
 
 
 def _directions(faces: Sequence[Face]) -> list[tuple[float, Vector, list[int]]]:
