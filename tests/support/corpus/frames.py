@@ -163,3 +163,15 @@ def stacked_rail(t: float, c: float) -> Model:
         d.truths.append(replace(one, probes=tuple(probes)))
     glued(d, a, b)
     return d.done("stacked rail")
+
+
+def backed_post(t: float, c: float) -> Model:
+    """A post of two boards glued together; a brace crosses the front one and an arm ends in it, halved: where
+    the front board goes with the back, they go too."""
+    d = Drawing(c)
+    front = d.board("front", x=(200, 280), y=(0, t), z=(0, 400))
+    back = d.board("back", x=(200, 280), y=(t, 2 * t), z=(0, 400))
+    halving(d, d.board("brace", x=(0, 480), y=(0, t), z=(280, 340)), front, "half-lap")
+    halving(d, d.board("arm", x=(0, 280), y=(0, t), z=(80, 140)), front, "T-halving")
+    glued(d, front, back)
+    return d.done("backed post")

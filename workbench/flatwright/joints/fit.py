@@ -22,7 +22,7 @@ from flatwright.joints.model import FoundJoint
 from flatwright.joints.moved import moved_panel
 from flatwright.joints.moves import NO_JOINT, Moves
 from flatwright.joints.recognise import Recognised
-from flatwright.joints.stacks import shifts
+from flatwright.joints.stacks import shifts, with_laps
 from flatwright.joints.standing import staying_faces
 from flatwright.plan import Joint, Panel, Side
 from flatwright.presets.model import FitClass, Fits
@@ -107,6 +107,8 @@ def fit(
         moves.faces[i, standing[i]] = 0.0
         moves.faces[i, moving] = real[i] - panel.thickness
     settled = shifts(scene, known.bodies, standing, lambda f: moves.faces[f.panel, f.side])
+    laps = [(j.receiver, j.mate) for j in known.joints if j.kind in ("half-lap", "T-halving")]
+    settled = with_laps(settled, known.bodies, laps)
     moves.shift = settled.by_panel
     clear = [_clearances(k, j, fits, classes or {}, thickness) for k, j in enumerate(known.joints)]
     for wishes in (_bear, _tips, _mutual, _receive):  # ends of mates first, then what receives them
@@ -115,7 +117,6 @@ def fit(
     for c in (*known.left, *(s for j in known.joints if j.kind == "edge to edge" for s in j.shoulders)):
         _keep(c, moves)
     findings: list[Finding] = [_unclear(scene.panels[i]) for i in settled.unclear]
-    titles = [_title(j, scene) for j in known.joints]
     panels, mating = [], []
     clashes: set[int] = set()
     titles = [_title(j, scene) for j in known.joints]
@@ -169,8 +170,9 @@ def _bear(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
         # the outer faces of the pair look the other way than the floors that meet
         out_a, out_b = _outer(b.a.side), _outer(b.b.side)
         lift = (moves.faces[b.b.panel, out_b] - moves.faces[b.a.panel, out_a]) / 2
-        moves.wish(b.a, b, b.gap / 2 + lift, k)
-        moves.wish(b.b, b, b.gap / 2 - lift, k)
+        apart = b.gap + float((moves.shift[b.b.panel] - moves.shift[b.a.panel]) @ b.axis)
+        moves.wish(b.a, b, apart / 2 + lift, k)
+        moves.wish(b.b, b, apart / 2 - lift, k)
 
 
 def _outer(side: str) -> str:

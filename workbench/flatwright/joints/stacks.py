@@ -115,3 +115,17 @@ def _settle(
                 unclear.append(k)
     for i in members:
         out[i] = height[i] * up
+
+
+def with_laps(found: Shifts, parts: Bodies, laps: Sequence[tuple[int, int]]) -> Shifts:
+    """Boards in no stack go along with the stacked boards that they lap, which they are flush with; not where
+    these go to different places."""
+    stacked = {i for members in parts.members if len(members) > 1 for i in members}
+    out = found.by_panel.copy()
+    free = [(a, b) for a, b in laps if a not in stacked and b not in stacked]
+    for group in joined(len(out), free):
+        anchors = sorted({k for a, b in laps for i, k in ((a, b), (b, a)) if i in group and k in stacked})
+        ways = out[anchors]
+        if stacked.isdisjoint(group) and len(ways) and float(np.abs(ways - ways[0]).max()) <= AGREE:
+            out[list(group)] = ways[0]
+    return Shifts(out, found.unclear)
