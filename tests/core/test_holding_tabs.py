@@ -7,6 +7,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 
@@ -14,7 +15,7 @@ from flatwright.bits.choose import choose_bits
 from flatwright.bits.figures import full_slot
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.outline import circle, rectangle
+from flatwright.geometry.outline import Outline, circle, rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.force import tab_strength
 from flatwright.holding.tabs import place_tabs
@@ -246,3 +247,53 @@ def test_a_part_in_such_a_drop_is_an_error() -> None:
     _, findings = tabbed(laid, frame, guest, clear={"frame": hole})
     assert [f.code for f in findings] == ["holding.loose-drop"]
     assert findings[0].panels == ("frame", "guest")
+
+
+def chain_of_arcs(rx: float, ry: float, n: int) -> Outline:
+    """An ellipse of 4 n arcs through points on it, each half way bent as the ellipse is."""
+    at = [(rx * math.cos(a), ry * math.sin(a)) for a in np.linspace(0, math.tau, 8 * n, endpoint=False)]
+    points, middles = np.array(at[::2]), np.array(at[1::2])
+    chords = np.roll(points, -1, axis=0) - points
+    rise = np.linalg.norm(middles - (points + chords / 2), axis=1)
+    return Outline(points, 2.0 * rise / np.linalg.norm(chords, axis=1))
+
+
+def test_a_free_curve_of_many_short_arcs_is_held_as_a_disc_is() -> None:
+    """No arc of it is as long as a tab takes."""
+    outline = chain_of_arcs(220, 120, 12)
+    assert max(s.length for s in outline.segments()) < 29.0 < 2 * (8.0 + THICK / 3 + 6.0)
+    tabs, (found,) = alone(panel("seat", outline))
+    assert len(tabs) == 3
+    assert found.code == "holding.tabs-relaxed"
+    assert "3 of its tabs on a gentle curve" in found.message
+    assert "draw straight edges of 41 mm that run with the grain" in found.remedy
+    assert "mates" not in found.remedy
+    assert shapely.MultiPoint([(t.x, t.y) for t in tabs]).convex_hull.contains(shapely.Point(420, 320))
+
+
+def test_on_such_a_curve_they_keep_off_corners_sharp_bends_and_what_must_stay_clear() -> None:
+    """The ends of a flat ellipse bend with less than 25 mm."""
+    whole = chain_of_arcs(220, 60, 12)
+    middle = (420.0, 260.0)
+    before, _ = alone(panel("bow", whole))
+    first = (before[0].x - middle[0], before[0].y - middle[1])
+    segments = whole.segments()
+    k = min(range(len(segments)), key=lambda n: segments[n].distance(first))
+    keep = segments[k - 1].part(0.8, 0.9)
+    tabs, _ = alone(panel("bow", whole), clear={"bow": [keep]})
+    assert len(before) == len(tabs) == 3
+    at = [(t.x - middle[0], t.y - middle[1]) for t in tabs]
+    assert keep.distance(first) < 14.0, "or it would not have to move"
+    assert min(keep.distance(p) for p in at) > 14.0
+    bends = [s for s in segments if s.radius < 25.0]
+    assert bends
+    assert min(s.distance(p) for s in bends for p in at) > 20.0
+
+
+def test_the_drop_of_a_big_round_opening_hangs_on_its_curve() -> None:
+    """It was milled to chips."""
+    ring = panel("ring", circle((0, 0), 300), holes=(circle((0, 0), 220).cw(),))
+    tabs, findings = alone(ring)
+    assert "holding.drop-milled" not in {f.code for f in findings}
+    inside = [t for t in tabs if math.dist((t.x, t.y), (500, 500)) < 221.0]
+    assert len(inside) == 2

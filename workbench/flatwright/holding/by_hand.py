@@ -17,7 +17,7 @@ from flatwright.bits.reach import leaves_drop
 from flatwright.edits.tabs import HandTab, HandTabs
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.arcs import Segment
-from flatwright.holding.edges import CORNER, GENTLE, Edge, covered, edge_at, point_on_sheet
+from flatwright.holding.edges import CORNER, GENTLE, Edge, edge_at, point_on_sheet
 from flatwright.holding.force import TabSize
 from flatwright.holding.ground import FIRM, Ground
 from flatwright.holding.places import Part, Place, footprint, rule, tab_at
@@ -96,10 +96,11 @@ class _Tab:
         self._look_at_ground(ground, facing, bit, preset)
 
     def overlaps(self, other: _Tab) -> bool:
-        """On one edge; those on two edges are parted by the corner."""
-        if (self.edge.loop, self.edge.segment) != (other.edge.loop, other.edge.segment):
+        """On one edge or what it goes on into; those on two edges are parted by the corner."""
+        if self.edge.loop != other.edge.loop:
             return False
-        return abs(self.station - other.station) < self.half + other.half - 1e-6
+        starts = [at for at, s in self.edge.chain if s == other.edge.segment]
+        return any(abs(self.station - a - other.station) < self.half + other.half - 1e-6 for a in starts)
 
     def told(self, sheet: Sheet) -> list[Finding]:
         """One finding for each severity."""
@@ -126,10 +127,11 @@ class _Tab:
         s = self.edge.segment
         if not s.is_line:
             bend = f"it stands on a curve of {s.radius:.0f} mm radius"
-            (self.faults if s.radius < GENTLE else self.broken).append(bend)
+            (self.faults if round(s.radius, 3) < GENTLE else self.broken).append(bend)
         elif not self.edge.with_grain:
             self.broken.append("it stands across the grain")
-        room = min(self.station, s.length - self.station) - self.half
+        low, high = self.edge.ends()
+        room = min(self.station - low, high - self.station) - self.half
         if room < -1e-3:
             self.faults.append(
                 f"it does not fit between the ends of its edge: it takes {2.0 * self.half:.1f} mm and stands "
@@ -143,9 +145,8 @@ class _Tab:
             self.place = replace(self.place, tab=replace(self.place.tab, dress=True))
 
     def _touches(self, others: Sequence[Segment]) -> bool:
-        hits = (covered(self.edge.segment, o) for o in others)
         a, b = self.station - self.half, self.station + self.half
-        return any(h is not None and h[0] < b - 1e-6 and h[1] > a + 1e-6 for h in hits)
+        return any(low < b - 1e-6 and high > a + 1e-6 for o in others for low, high in self.edge.covered(o))
 
     def _look_at_ground(
         self, ground: Ground, facing: Mapping[str, Sequence[Edge]], bit: Bit, preset: Preset

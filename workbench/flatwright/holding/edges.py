@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flatwright.geometry.arcs import Point, Segment
 from flatwright.geometry.outline import Outline, simplified
@@ -17,25 +17,42 @@ GENTLE = 25.0  # mm: a curve of a smaller radius carries no tab
 TOUCH = 0.5  # mm: what is nearer to an edge lies on it
 CORNER = 6.0  # mm: kept free beside a corner, beyond the tab's own footprint
 STEP = 12.0  # mm: between the places that are tried on an edge
+SMOOTH = math.radians(5.0)  # edges that meet at less of a corner go on into each other
+BEYOND = 100.0  # mm: how far an edge is followed into those that it goes on into
 
 
 @dataclass(frozen=True, slots=True)
 class Edge:
     """A line or gentle arc of loop `loop` (0 the outline, k hole k); `free` distances along it, mm,
-    at which a tab's middle may stand."""
+    at which a tab's middle may stand. `chain`: the edge itself and, of an arc, the gentle edges that it goes
+    on into without a corner, each with where it begins, mm along this one."""
 
     loop: int
     segment: Segment
     with_grain: bool
     free: tuple[tuple[float, float], ...]
+    chain: tuple[tuple[float, Segment], ...]
 
     def stations(self) -> list[float]:
-        """Distances along the edge to try: both ends of each free stretch and even steps between."""
+        """Distances along the edge to try: both ends of each free stretch and even steps between; of a short
+        piece of a curve its middle."""
         out: list[float] = []
         for a, b in self.free:
             n = max(2, min(12, round((b - a) / STEP)))
-            out.extend([a] if b - a < 1.0 else [a + (b - a) * k / n for k in range(n + 1)])
+            if len(self.chain) > 1 and b - a < 2.0 * STEP:
+                out.append((a + b) / 2.0)
+            else:
+                out.extend([a] if b - a < 1.0 else [a + (b - a) * k / n for k in range(n + 1)])
         return out
+
+    def ends(self) -> tuple[float, float]:
+        """Where the chain begins and ends, mm along this edge."""
+        return min(a for a, _ in self.chain), max(a + s.length for a, s in self.chain)
+
+    def covered(self, other: Segment) -> list[tuple[float, float]]:
+        """The stretches of the chain, in distances along this edge, that `other` lies on or touches."""
+        hits = ((start, covered(s, other)) for start, s in self.chain)
+        return [(start + h[0], start + h[1]) for start, h in hits if h is not None]
 
     def admits(self, station: float) -> bool:
         return any(a - 1e-3 <= station <= b + 1e-3 for a, b in self.free)
@@ -56,19 +73,50 @@ def edges(
     """
     out: list[Edge] = []
     boxes = [(c, c.bounds()) for c in keep_clear]
-    for s in simplified(loop).segments():
-        if not s.is_line and s.radius < GENTLE:
+    segments = simplified(loop).segments()
+    for k, s in enumerate(segments):
+        if not _gentle(s):
             continue
-        free = [(footprint + CORNER, s.length - footprint - CORNER)]
-        own = s.bounds()
-        for c in (c for c, box in boxes if not _apart(own, box)):
-            hit = covered(s, c)
-            if hit is not None:
-                free = _without(free, hit[0] - footprint, hit[1] + footprint)
+        whole = Edge(index, s, s.is_line and along(s, fibres), (), _chain(segments, k))
+        low, high = whole.ends()
+        free = [(max(0.0, low + footprint + CORNER), min(s.length, high - footprint - CORNER))]
+        around = [g.bounds() for _, g in whole.chain]
+        for c in (c for c, box in boxes if not all(_apart(g, box) for g in around)):
+            for a, b in whole.covered(c):
+                free = _without(free, a - footprint, b + footprint)
         kept = tuple((a, b) for a, b in free if b - a > -1e-9)
         if kept:
-            out.append(Edge(index, s, s.is_line and along(s, fibres), kept))
+            out.append(replace(whole, free=kept))
     return out
+
+
+def _gentle(s: Segment) -> bool:
+    return s.is_line or round(s.radius, 3) >= GENTLE
+
+
+def _chain(segments: Sequence[Segment], k: int) -> tuple[tuple[float, Segment], ...]:
+    """Edge k of a loop, and of an arc what it goes on into both ways, up to BEYOND. A tab may bend with a
+    curve, but one on a line keeps to it."""
+    own = segments[k]
+    if own.is_line:
+        return ((0.0, own),)
+    out = [(0.0, own)]
+    for way in (1, -1):
+        at, last = (own.length if way > 0 else 0.0), own
+        for j in range(1, len(segments)):
+            s = segments[(k + way * j) % len(segments)]
+            beyond = at - own.length if way > 0 else -at
+            if beyond >= BEYOND or not _gentle(s) or not _smooth(*((last, s) if way > 0 else (s, last))):
+                break
+            out.append((at if way > 0 else at - s.length, s))
+            at, last = at + way * s.length, s
+    return tuple(out)
+
+
+def _smooth(a: Segment, b: Segment) -> bool:
+    """Whether edge b goes on where edge a ends, without a corner."""
+    (ax, ay), (bx, by) = a.direction(1.0), b.direction(0.0)
+    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) <= SMOOTH
 
 
 def along(s: Segment, fibres: float) -> bool:
@@ -108,8 +156,9 @@ def point_on_panel(p: Point, placement: Placement) -> Point:
 def edge_at(loop: Outline, index: int, p: Point, fibres: float) -> tuple[Edge, float]:
     """The edge of a loop nearest to a point of it, free over its whole length, and the station there."""
     segments = simplified(loop).segments()
-    s = min(segments, key=lambda e: round(e.distance(p), 3))
-    edge = Edge(index, s, s.is_line and along(s, fibres), ((0.0, s.length),))
+    k = min(range(len(segments)), key=lambda n: round(segments[n].distance(p), 3))
+    s = segments[k]
+    edge = Edge(index, s, s.is_line and along(s, fibres), ((0.0, s.length),), _chain(segments, k))
     return edge, min(1.0, max(0.0, s.fraction(p))) * s.length
 
 

@@ -63,7 +63,8 @@ class Ground:
 
     def firm(self, part: str, edge: Edge, station: float, length: float, diameter: float) -> bool:
         """Whether wood stays beyond the kerf, over the tab's length, on the far side of it."""
-        strip = _strip(edge, station, length, diameter + 0.05, diameter + FIRM)
+        clear = diameter + 0.05 + _bend(edge, length)
+        strip = _strip(edge, station, length, clear, clear + FIRM)
         if self.taken[part].intersects(strip):
             return False
         if edge.loop > 0:
@@ -107,6 +108,11 @@ def direction(edge: Edge, station: float) -> float:
     ux, uy = edge.segment.direction(station / edge.segment.length)
     angle = round(math.degrees(math.atan2(uy, ux)), 6) % 180.0
     return angle + 0.0
+
+
+def _bend(edge: Edge, length: float) -> float:
+    """How far a curved edge leaves its tangent over half of a length, mm."""
+    return 0.0 if edge.segment.is_line else length**2 / (8.0 * edge.segment.radius)
 
 
 def _strip(edge: Edge, station: float, length: float, near: float, far: float) -> Polygon:

@@ -12,6 +12,7 @@ import numpy as np
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.polygon import polygon
+from flatwright.holding.edges import CORNER, GENTLE
 from flatwright.holding.force import board_of, tab_strength
 from flatwright.holding.ground import FIRM
 from flatwright.holding.places import DRESS, Part, Place
@@ -110,15 +111,23 @@ def _remedy(one: Part, spacing: float) -> str:
     """More spacing where it would leave firm wood between two parts, else what is left to try."""
     wanted = 2.0 * one.laid.diameter + FIRM + 0.1
     room = f"Lay the parts out with {wanted:.1f} mm of spacing or more, a" if spacing < wanted else "A"
-    return room + "llow shorter tabs, or leave more of the part's edge free of mates."
+    if one.mating:
+        return room + "llow shorter tabs, or leave more of the part's edge free of mates."
+    return room + f"llow shorter tabs, or draw straight edges of {_stretch(one)} mm that run with the grain."
+
+
+def _stretch(one: Part) -> int:
+    """From corner to corner of an edge that one tab has room on, mm."""
+    return math.ceil(2.0 * (one.footprint + CORNER))
 
 
 def no_tab(one: Part, sheet: Sheet) -> Finding:
     return finding(
         "holding.no-tab",
         f"{sheet.name}, {one.panel.name}",
-        f"no edge has room for a tab: it takes {2 * one.footprint:.1f} mm of free straight edge "
-        f"(with the bit's width and the slopes) and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
+        f"no edge has room for a tab: it takes {_stretch(one)} mm of free edge between corners (with the "
+        f"bit's width, the slopes and {CORNER:g} mm at either end), straight or on a curve of {GENTLE:g} mm "
+        f"radius or more, and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
         "Allow shorter or square-ended tabs in the preset, give the layout more spacing, take a narrower "
         "bit, hold the sheet's parts by an onion skin, or draw the part with a strip of waste to hold it.",
         panels=[one.panel.name],
