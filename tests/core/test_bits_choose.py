@@ -59,6 +59,7 @@ def test_a_hole_without_a_drilling_bit_is_an_error() -> None:
     bits, found = only(panel("plate", PLATE, holes=(HOLE,)), BITS[2])
     assert bits.holes == (None,)
     assert found.code == "bits.no-drill"
+    assert "straight or up-cut bit of at most 10.0 mm, 0.393 in," in found.remedy
 
 
 def test_pockets_take_straight_or_down_cut_and_compression_only_if_it_is_buried() -> None:

@@ -103,6 +103,7 @@ def test_what_no_screw_reaches_is_named_with_the_spacing_that_cures_it() -> None
     assert found.severity == "warning"
     assert "part 7" in found.panels
     assert f"{2 * (6 + CLEAR) + 1:.1f} mm between parts (now 16)" in found.remedy
+    assert "edge" not in found.remedy, "25 mm are enough for a screw"
 
 
 def test_a_screw_dragged_out_of_its_zone_is_an_error(done: Work) -> None:

@@ -32,7 +32,6 @@ declare("warning", bits__second_choice="a face may tear: the bit of choice is no
 
 REMEDIES = {
     "bits.too-short": "Add a bit with a longer cutting edge to the preset, or use a thinner board.",
-    "bits.no-drill": "Add a straight or up-cut bit that fits the hole to the preset.",
     "bits.no-feed": "Add a row of feeds for this bit and board to the preset.",
     "bits.first-pass": "Allow a deeper pass for the compression bit, or add a straight or down-cut bit.",
 }
@@ -106,9 +105,25 @@ def _together(panel: Panel, troubles: Sequence[_Trouble]) -> list[Finding]:
         same = [t for t in troubles if t.code == code]
         worst = min(same, key=lambda t: round(t.widest, 3))
         names = ", ".join(t.name for t in same)
-        remedy = _wider(worst.widest) if code == "bits.too-wide" else REMEDIES[code]
-        out.append(finding(code, f"{panel.name}, {names}", worst.message, remedy, panels=[panel.name]))
+        out.append(
+            finding(
+                code,
+                f"{panel.name}, {names}",
+                worst.message,
+                _remedy(code, worst.widest),
+                panels=[panel.name],
+            )
+        )
     return out
+
+
+def _remedy(code: str, widest: float) -> str:
+    if code == "bits.too-wide":
+        return _wider(widest)
+    if code == "bits.no-drill":
+        size = f"{widest:.1f} mm, {_inches(widest):.3f} in,"
+        return f"Add a straight or up-cut bit of at most {size} to the preset."
+    return REMEDIES[code]
 
 
 def _choice(panel: Panel, duty: Duty, preset: Preset, below: float) -> _Choice:
@@ -180,7 +195,7 @@ def _nothing_serves(panel: Panel, duty: Duty, verdicts: Sequence[tuple[Bit, str 
         "bits.no-feed": f"{names} would serve, but has no feeds for board {panel.board!r}",
         "bits.first-pass": f"{names} would have to take its up-cut part and 0.5 mm more in the first pass",
     }[code]
-    return _Trouble(code, duty.name, message)
+    return _Trouble(code, duty.name, message, largest_bit(duty.loop) if code == "bits.no-drill" else math.inf)
 
 
 def _too_wide(duty: Duty, bits: Sequence[Bit]) -> _Trouble:
@@ -200,8 +215,12 @@ def _too_wide(duty: Duty, bits: Sequence[Bit]) -> _Trouble:
 def _wider(widest: float) -> str:
     if widest <= 0:
         return "Draw the place wider: no bit can cut it."
-    inches = int(widest / 25.4 * 1000) / 1000
     return (
-        f"Add a bit to the preset (a bit of at most {widest:.1f} mm, {inches:.3f} in, would do), "
+        f"Add a bit to the preset (a bit of at most {widest:.1f} mm, {_inches(widest):.3f} in, would do), "
         "or draw the place wider."
     )
+
+
+def _inches(mm: float) -> float:
+    """Rounded down, so that what is advised fits."""
+    return int(mm / 25.4 * 1000) / 1000

@@ -141,17 +141,28 @@ def _uncovered(
     if not missed:
         return []
     names = [n for n in dict.fromkeys(missed) if n]
-    clear = keep_off(preset.holding.fasteners)
-    spacing, edge = 2.0 * (bit + clear) + 1.0, bit + 2.0 * clear + 1.0
     what = ", ".join([*names, *(["a corner of the sheet"] if "" in missed else [])])
     return [
         finding(
             "holding.uncovered",
             sheet.name,
             f"no screw zone lies within {preset.holding.fasteners.reach:g} mm of all of: {what}",
-            f"{spacing:.1f} mm between parts (now {preset.layout.spacing:g}) and {edge:.1f} mm to the "
-            f"sheet's edge (now {preset.layout.edge:g}) make room for screws; or clamp the sheet there.",
+            _more_room(preset, bit),
             panels=names,
             sheet=sheet.name,
         )
     ]
+
+
+def _more_room(preset: Preset, bit: float) -> str:
+    """What of the layout's spacing and edge is too little for a screw between kerfs."""
+    clear, kerf = keep_off(preset.holding.fasteners), bit + preset.entries.finish_allowance
+    rules = preset.layout
+    wanted = [
+        (2.0 * (kerf + clear) + 1.0, rules.spacing, "between parts"),
+        (kerf + 2.0 * clear + 1.0, rules.edge, "to the sheet's edge"),
+    ]
+    more = [f"{room:.1f} mm {place} (now {now:g})" for room, now, place in wanted if room > now]
+    if not more:
+        return "Clamp the sheet there, or let a screw reach further (holding.fasteners.reach)."
+    return f"Give {' and '.join(more)} to make room for screws; or clamp the sheet there."

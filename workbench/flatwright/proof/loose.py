@@ -25,7 +25,10 @@ from flatwright.proof.sweeps import Sweeps
 CHIP = 2.0  # mm: where no larger disc fits, it is a chip and no piece; a rule of our own, no source
 NEAR = 0.05  # mm
 MOMENTS = 12  # at which an opening that ends up empty is looked at while it is milled
-HOLD = "Give it tabs, put a screw into it, or mill it to chips from its middle outwards."
+HOLD = (
+    "Give it tabs, put a screw into it, mill it to chips from its middle outwards, or, between parts, lay "
+    "these further apart."
+)
 
 
 def check_waste(

@@ -17,6 +17,10 @@ from flatwright.proof.reader import read_program
 from flatwright.proof.sweeps import Sweeps, sweeps
 
 ANEW = "Post the sheet's programs anew; never run this file."
+ANOTHER_POST = (
+    "Post the sheet's programs anew, with a post that writes plain RS274 (linuxcnc and grbl are tested); "
+    "never run this file."
+)
 
 _CAUTIONS: dict[CautionKind, str] = {
     "block-delete": "proof.block-delete",
@@ -80,7 +84,10 @@ def load(
         reading = read_program(text, program.file)
     except ReadError as e:
         message = f"{program.file} cannot be read: {e}."
-        return None, [*found, file_finding("proof.reader", program, sheet.name, e.line, message)]
+        return None, [
+            *found,
+            file_finding("proof.reader", program, sheet.name, e.line, message, ANOTHER_POST),
+        ]
     found += cautions(program, sheet.name, preset, reading)
     bits, wrong = _bits(program, sheet, preset, reading)
     lift = 0.0 if preset.machine.zero == "bed" else sheet.thickness
