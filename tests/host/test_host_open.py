@@ -7,6 +7,8 @@ from __future__ import annotations
 import hashlib
 import re
 import shutil
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -254,3 +256,24 @@ def test_a_copied_folder_is_enough(app: Any, tmp_path: Path, shared_models: Path
         app.closeDocument(name)
     with pytest.raises(UsageError, match=r"no solids.*\.FCStd, which is not there"):
         read_solids(open_model(next(half.glob("*assembly*"))))
+
+
+def test_an_array_of_links_is_whole_in_a_python_that_has_not_loaded_its_module(
+    app: Any, tmp_path: Path
+) -> None:
+    import Draft
+
+    doc = app.newDocument("slats")
+    slat = doc.addObject("Part::Box", "Slat")
+    doc.recompute()
+    Draft.make_ortho_array(slat, v_x=app.Vector(0, 100, 0), n_x=4, n_y=1, n_z=1, use_link=True)
+    doc.recompute()
+    doc.saveAs(str(tmp_path / "slats.FCStd"))
+    script = (
+        "from flatwright.host.bootstrap import freecad; freecad()\n"
+        "from flatwright.host.open import open_model\n"
+        "from flatwright.host.solids import read_solids\n"
+        f"print('solids', len(read_solids(open_model({str(tmp_path / 'slats.FCStd')!r}))[0]))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert "solids 4" in done.stdout

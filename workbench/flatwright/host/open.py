@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 import xml.etree.ElementTree as ET
 import zipfile
@@ -44,6 +45,7 @@ def open_model(path: Path | str) -> Any:
 
 def _open_native(file: Path) -> Any:
     members = _checked(file)
+    _import_proxies(members["Document.xml"])
     try:
         doc = App.openDocument(str(file))
     except Exception as reason:
@@ -58,6 +60,16 @@ def _open_native(file: Path) -> Any:
         )
     _take_old_visibility(doc, tree, members.get("GuiDocument.xml"))
     return doc
+
+
+def _import_proxies(tree: ET.Element) -> None:
+    """Import the modules of the document's Python objects, as opening it will: in a plain Python the host
+    fails at the first of them, and its object (an array of links, say) would come without shape."""
+    for module in dict.fromkeys(p.get("module", "") for p in tree.iter("Python")):
+        try:
+            importlib.import_module(module)
+        except Exception:  # the host says what it cannot restore, and so do we where a shape is missing
+            continue
 
 
 def _checked(file: Path) -> dict[str, ET.Element]:
