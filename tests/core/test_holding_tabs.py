@@ -297,3 +297,25 @@ def test_the_drop_of_a_big_round_opening_hangs_on_its_curve() -> None:
     assert "holding.drop-milled" not in {f.code for f in findings}
     inside = [t for t in tabs if math.dist((t.x, t.y), (500, 500)) < 221.0]
     assert len(inside) == 2
+
+
+@pytest.mark.parametrize(("w", "count"), [(25.0, 5), (60.0, 3), (200.0, 3)])
+def test_a_slender_part_does_not_give_way_between_its_tabs(w: float, count: int) -> None:
+    """A batten of 1200 mm or more on three tabs bends from the bit: F L³ / 48 E I (textbook), 15 N of cutting
+    force, birch with half of its plies along it."""
+    laid = sheet(Placement("batten", 100, 200, 0, False), size=(2440.0, 750.0))
+    tabs, findings = tabbed(laid, plate(2000, w, "batten"))
+    assert findings == []
+    assert len(tabs) == count
+    at = sorted(t.x for t in tabs)
+    force = full_slot(shop().bits[0], shop().feeds[0]).force
+    gives = force * max(np.diff(at)) ** 3 / (48 * 8750 * THICK * w**3 / 12)
+    assert gives < 0.25
+
+
+def test_along_a_very_slender_part_they_stand_evenly() -> None:
+    laid = sheet(Placement("lath", 100, 200, 0, False), size=(2440.0, 750.0))
+    tabs, _ = tabbed(laid, plate(2300, 16, "lath"))
+    gaps = np.diff(sorted(t.x for t in tabs))
+    assert len(tabs) > 7
+    assert max(gaps) < 1.05 * min(gaps)

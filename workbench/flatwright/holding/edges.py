@@ -17,6 +17,7 @@ GENTLE = 25.0  # mm: a curve of a smaller radius carries no tab
 TOUCH = 0.5  # mm: what is nearer to an edge lies on it
 CORNER = 6.0  # mm: kept free beside a corner, beyond the tab's own footprint
 STEP = 12.0  # mm: between the places that are tried on an edge
+MOST = 12  # steps on one stretch
 SMOOTH = math.radians(5.0)  # edges that meet at less of a corner go on into each other
 BEYOND = 100.0  # mm: how far an edge is followed into those that it goes on into
 
@@ -33,12 +34,12 @@ class Edge:
     free: tuple[tuple[float, float], ...]
     chain: tuple[tuple[float, Segment], ...]
 
-    def stations(self) -> list[float]:
-        """Distances along the edge to try: both ends of each free stretch and even steps between; of a short
-        piece of a curve its middle."""
+    def stations(self, most: int = MOST) -> list[float]:
+        """Distances along the edge to try: both ends of each free stretch and even steps between, so many at
+        `most`; of a short piece of a curve its middle."""
         out: list[float] = []
         for a, b in self.free:
-            n = max(2, min(12, round((b - a) / STEP)))
+            n = max(2, min(most, round((b - a) / STEP)))
             if len(self.chain) > 1 and b - a < 2.0 * STEP:
                 out.append((a + b) / 2.0)
             else:

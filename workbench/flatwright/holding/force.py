@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from flatwright.bits.figures import full_slot
+from flatwright.boards.stiffness import BIRCH_ALONG_FIBRES, second_moment
 from flatwright.presets.model import Bit, Board, Preset
 
 MOST = 6  # tabs on a part before they get longer
 LONGEST = 3.0  # times the preset's length
 NO_STRENGTH = 1.0  # N: less is the noise of a ply's rounded thickness
+GIVES = 0.2  # mm that a slender part may give way between two tabs: less than a joint's clearance
 SHEAR_STRENGTH = 9.5  # N/mm², assumed for plies whose fibres cross the sheared plane (from memory, weak)
 
 
@@ -79,6 +81,17 @@ def tab_size(bit: Bit, board_name: str | None, thickness: float, preset: Preset)
 def board_of(preset: Preset, name: str | None) -> Board | None:
     """The preset's board of that name, if it has one."""
     return next((b for b in preset.boards if b.name == name), None)
+
+
+def longest_span(force: float, width: float, thickness: float) -> float:
+    """How far apart tabs may stand on a strip that is cut along: F L³ / 48 E I = GIVES (textbook, a beam on
+    two supports), of birch, half of its plies along it.
+
+    >>> round(longest_span(15.3, 25.0, 17.7))
+    502
+    """
+    moment = second_moment(thickness, width)
+    return math.cbrt(48.0 * BIRCH_ALONG_FIBRES / 2.0 * moment * GIVES / force)
 
 
 def tabs_needed(force: float, strength: float, factor: float, at_least: int) -> int:

@@ -9,11 +9,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from flatwright.geometry.arcs import Segment
+from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import polygon
-from flatwright.holding.edges import Edge, edges, on_sheet
-from flatwright.holding.force import TabSize
+from flatwright.holding.edges import CORNER, MOST, Edge, edges, on_sheet
+from flatwright.holding.force import TabSize, longest_span
 from flatwright.holding.ground import Ground, Laid, direction
 from flatwright.holding.spread import Places, least_distance, spread_cheaply
 from flatwright.plan import Panel, Placement, Sheet, Tab, placed
@@ -62,6 +64,12 @@ class Part:
     fibres: float
     edges: tuple[Edge, ...]
     all_edges: tuple[Edge, ...]
+
+
+def evenly(wanted: int) -> int:
+    """Steps between the places tried on an edge, about MOST, on which so many tabs stand evenly."""
+    gaps = max(1, wanted - 1)
+    return gaps * max(1, round(MOST / gaps))
 
 
 def fibres(sheet: Sheet) -> float:
@@ -114,12 +122,22 @@ def part(
         length=size.length,
         height=size.height,
         footprint=half,
-        wanted=size.wanted,
+        wanted=max(
+            size.wanted, _tabs_along(laid.outline, half, size.bear / preset.holding.tabs.factor, panel)
+        ),
         bear=size.bear,
         fibres=along,
         edges=tuple(edges(laid.outline, 0, (*clear, *joined), half, along)),
         all_edges=tuple(edges(laid.outline, 0, clear, half, along)),
     )
+
+
+def _tabs_along(outline: Outline, half: float, force: float, panel: Panel) -> int:
+    """How many tabs keep a slender part from giving way between them."""
+    corners = shapely.get_coordinates(polygon(outline).minimum_rotated_rectangle)[:3]
+    width, length = sorted(math.dist(corners[k], corners[k + 1]) for k in (0, 1))
+    span = longest_span(force, width, panel.thickness)
+    return 1 + math.ceil(round((length - 2.0 * (half + CORNER)) / span, 2))
 
 
 class Options:
@@ -130,7 +148,10 @@ class Options:
 
     def __init__(self, part: Part, ground: Ground, facing: Mapping[str, Sequence[Edge]]) -> None:
         self._part, self._ground, self._facing = part, ground, facing
-        self._free = [p for e in part.edges for s in e.stations() if (p := self._at(e, s)) is not None]
+        self._steps = evenly(part.wanted)
+        self._free = [
+            p for e in part.edges for s in e.stations(self._steps) if (p := self._at(e, s)) is not None
+        ]
         self._all: list[Place] | None = None
 
     @classmethod
@@ -151,7 +172,7 @@ class Options:
         return [
             replace(place, tab=replace(place.tab, dress=True), relaxed=DRESS)
             for edge in self._part.all_edges
-            for s in edge.stations()
+            for s in edge.stations(self._steps)
             if not (edge.segment in free and free[edge.segment].admits(s))
             and (place := self._at(edge, s)) is not None
         ]
