@@ -177,6 +177,7 @@ def test_apply_fits_the_model_to_the_readings_of_the_document(day: dict[str, Any
     assert found["readings"] == step(day, "measure")["kept"]
     assert found["stale"] == ""
     assert found["drawn as before"]
+    assert found["drawn shown"] == []
 
 
 def test_apply_is_one_undo_step_and_one_line_to_replay(day: dict[str, Any]) -> None:
@@ -185,6 +186,8 @@ def test_apply_is_one_undo_step_and_one_line_to_replay(day: dict[str, Any]) -> N
     assert found["line"] == [">>> flatwright.api.apply_shop_rules()"]
     assert step(day, "undo_and_redo")["undone"]
     assert step(day, "undo_and_redo")["redone"]
+    assert step(day, "undo_and_redo")["drawn shown"]
+    assert step(day, "undo_and_redo")["drawn shown again"] == []
     assert step(day, "undo_and_redo")["not redone"] == []
     assert step(day, "macro") == {"readings": step(day, "measure")["kept"], "other": []}
 

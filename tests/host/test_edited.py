@@ -16,7 +16,7 @@ from flatwright.plan import Plan
 from flatwright.steps import Options
 from support.documents import box, feature
 from support.sources import ROOT
-from support.unit import TENONS, draw_unit, shelf_shape, side_shape
+from support.unit import TENONS, draw_unit, set_shown, shelf_shape, side_shape
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 PRESET = ROOT / "resources/presets/metric.shop.json"
@@ -42,7 +42,7 @@ def fitted(doc: Any, name: str) -> Any:
 
 def drawn(doc: Any) -> list[tuple[Any, ...]]:
     return [
-        (o.Name, o.Label, round(o.Shape.Volume, 6), o.Visibility, sorted(o.PropertiesList))
+        (o.Name, o.Label, round(o.Shape.Volume, 6), sorted(o.PropertiesList))
         for o in doc.Objects
         if o.Name.startswith(("Feature", "Box"))
     ]
@@ -145,11 +145,11 @@ def test_what_is_gone_is_told_and_comes_back(document: Any, out: Path) -> None:
     corners = sum(r.panel == "Side" for r in apply(document, out).plan.reliefs)
     set_all(document)
     apply(document, out)
-    shelf.Visibility = False
+    set_shown(document, shelf, False)
     told = [f for f in apply(document, out).findings if f.code == "edit.gone"]
     assert [f.severity for f in told] == ["warning"] * 3  # the class, the corner, the show face
     assert all("Shelf" in f.message for f in told)
-    shelf.Visibility = True
+    set_shown(document, shelf, True)
     check_all(apply(document, out), corners)
     side.Shape, shelf.Shape = side_shape(tenons=TENONS[1:]), shelf_shape(tenons=TENONS[1:])
     result = apply(document, out)
@@ -164,7 +164,7 @@ def test_lost_edits_can_be_forgotten(document: Any, out: Path) -> None:
     _, shelf = draw_unit(document)
     apply(document, out)
     set_all(document)
-    shelf.Visibility = False
+    set_shown(document, shelf, False)
     apply(document, out)
     lost = edited.lost_edits(document)
     assert (len(lost.panels), len(lost.joints), len(lost.corners)) == (1, 1, 1)
@@ -242,6 +242,20 @@ def test_apply_with_edits_is_one_undo_step(document: Any, out: Path) -> None:
     document.undo()
     assert document.UndoNames[0] == "Choose Show Face"
     assert dumps(edited.edits(document)) == before
+
+
+def test_the_drawn_panels_give_way_to_the_fitted_ones_until_that_is_undone(document: Any, out: Path) -> None:
+    document.UndoMode = 1
+    drawn = draw_unit(document)
+    for _ in range(2):
+        apply(document, out)
+        assert not any(o.Visibility for o in drawn)
+        assert all(o.Visibility for o in document.Objects if getattr(o, "FlatwrightKind", "") == "panel")
+    document.undo()
+    document.undo()
+    assert all(o.Visibility for o in drawn)
+    document.redo()
+    assert not any(o.Visibility for o in drawn)
 
 
 def test_the_property_editor_changes_what_concerns_a_panel(document: Any, out: Path) -> None:

@@ -124,7 +124,7 @@ def test_what_is_hidden_behind_its_result_is_read_all_the_same(document: Any) ->
     assert labels(read_solids(document)[0]) == ["Side", "Back"]
 
 
-def test_as_soon_as_one_is_shown_again_what_is_visible_counts(document: Any) -> None:
+def test_to_look_at_one_of_the_hidden_does_not_leave_out_the_others(document: Any) -> None:
     from flatwright.host.arranged import show_only
     from flatwright.host.solids import read_solids
 
@@ -132,7 +132,43 @@ def test_as_soon_as_one_is_shown_again_what_is_visible_counts(document: Any) -> 
     with_result(document)
     show_only(document, "sheet-1")
     document.getObject("Box").Visibility = True
-    assert labels(read_solids(document)[0]) == ["Side"]
+    assert labels(read_solids(document)[0]) == ["Side", "Back"]
+
+
+def test_what_the_user_hid_stays_left_out_and_hidden(document: Any) -> None:
+    from flatwright.host.arranged import DRAWN, FITTED, show_only
+    from flatwright.host.solids import read_solids
+
+    two_boards(document)
+    with_result(document)
+    show_only(document, FITTED)
+    show_only(document, DRAWN)
+    document.getObject("Box").Visibility = False
+    show_only(document, FITTED)
+    assert labels(read_solids(document)[0]) == ["Back"]
+    show_only(document, DRAWN)
+    assert labels(read_solids(document)[0]) == ["Back"]
+    assert not document.getObject("Box").Visibility
+
+
+def test_a_group_stays_and_its_members_are_hidden(document: Any) -> None:
+    """The window hides and shows all members of a group with it: whom the user hid would show again."""
+    from flatwright.host import remembered
+    from flatwright.host.arranged import DRAWN, FITTED, show_only
+    from flatwright.host.solids import read_solids
+
+    two_boards(document)
+    box(document, "Spare", (400, 300, 18), at=(0, 0, 90)).Visibility = False
+    group = document.addObject("App::DocumentObjectGroup", "Boards")
+    group.addObjects([o for o in document.Objects if o is not group])
+    document.recompute()
+    with_result(document)
+    assert {document.getObject(n).Label for n in remembered.sources(document)} == {"Side", "Back"}
+    show_only(document, FITTED)
+    assert group.Visibility and not document.getObject("Box").Visibility
+    assert labels(read_solids(document)[0]) == ["Side", "Back"]
+    show_only(document, DRAWN)
+    assert labels(read_solids(document)[0]) == ["Side", "Back"]
 
 
 def test_one_thing_is_shown_at_a_time(document: Any) -> None:

@@ -14,7 +14,7 @@ from flatwright.edits.text import dumps
 from flatwright.findings import UsageError
 from flatwright.steps import Options
 from support.sources import ROOT
-from support.unit import draw_unit, side_shape
+from support.unit import draw_unit, set_shown, side_shape
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 PRESET = ROOT / "resources/presets/metric.shop.json"
@@ -179,7 +179,7 @@ def test_lost_tabs_are_told_and_forgotten(unit: Any, out: Path) -> None:
     from flatwright.host import edited
 
     api.place_tabs(unit, "Shelf", at(unit, "Shelf"))
-    next(o for o in unit.Objects if o.Label == "Shelf").Visibility = False
+    set_shown(unit, next(o for o in unit.Objects if o.Label == "Shelf"), False)
     told = [f for f in apply(unit, out).findings if f.code == "edit.gone"]
     assert [f.message.split(",")[0] for f in told] == ["What was said of tabs of Shelf"]
     assert len(edited.lost_edits(unit).tabs) == 1

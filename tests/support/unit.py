@@ -40,3 +40,11 @@ def draw_unit(doc: Any) -> tuple[Any, Any]:
     side, shelf = feature(doc, "Side", side_shape()), feature(doc, "Shelf", shelf_shape())
     doc.recompute()
     return side, shelf
+
+
+def set_shown(doc: Any, drawn: Any, shown: bool) -> None:
+    """Leave a drawn object out of the next Apply, or take it in again, as a user does."""
+    from flatwright.host import arranged
+
+    arranged.show_only(doc, arranged.DRAWN)
+    drawn.Visibility = shown

@@ -80,6 +80,7 @@ class Run:
         self.times |= decision.times
         findings = [*self.told, *more, *decision.findings]
         made_of = tree.tops(self.doc)
+        arranged.show_only(self.doc, arranged.DRAWN)  # an earlier result, which knows what it hides, goes
         plan, findings = self._into_document(decision, findings)
         ordered = tuple(by_severity(merged(findings)))
         names = {s.source: s.object for s in solids}
@@ -88,7 +89,7 @@ class Run:
         if decision.edits.tabs:
             tabs.look_again(self.doc)
         remembered.remember_run(self.doc, ordered, made_of)
-        arranged.show_result(self.doc, arranged.FITTED)
+        arranged.show_only(self.doc, arranged.FITTED)
         self._papers(plan, ordered, decision)
         return Result(plan, ordered, dict(self.times), self.folder)
 

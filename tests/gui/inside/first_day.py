@@ -88,6 +88,7 @@ def apply() -> Any:
     pump(0.3)
     picture("applied")
     TROLLEY["applied"], TROLLEY["plan"] = state(doc), plan_of(doc)
+    TROLLEY["sources"] = kept(doc).Sources
     folder = Path(asked[0])
     return {
         "asked": asked,
@@ -101,8 +102,14 @@ def apply() -> Any:
         "stale": kept(doc).Stale,
         "buttons": buttons(),
         "drawn as before": TROLLEY["applied"][: len(TROLLEY["drawn"])] == TROLLEY["drawn"],
+        "drawn shown": drawn_shown(doc),
         "line": [x for x in texts("Python console").splitlines() if "apply_shop_rules" in x],
     }
+
+
+def drawn_shown(doc: Any) -> list[str]:
+    """The drawn panels that can be seen, by label."""
+    return [o.Label for o in doc.Objects if o.Name in TROLLEY["sources"] and o.Visibility]
 
 
 def show() -> Any:
@@ -155,8 +162,10 @@ def undo_and_redo() -> Any:
     doc.undo()
     pump()
     found: dict[str, Any] = {"undone": state(doc) == TROLLEY["measured"], "buttons": buttons()}
+    found["drawn shown"] = len(drawn_shown(doc)) == len(TROLLEY["sources"])
     doc.redo()
     pump()
+    found["drawn shown again"] = drawn_shown(doc)
     found["not redone"] = [r for r in state(doc) if r not in TROLLEY["applied"]]
     found["redone"] = len(state(doc)) == len(TROLLEY["applied"])
     return found

@@ -3,8 +3,8 @@
 """Showing one thing at a time: the piece as drawn, as fitted, or one sheet with its programs.
 
 All of them lie about the document's origin, one in another. What is drawn is only hidden and
-shown again, never changed; a result is read anew from what it was made of, also while that is
-hidden (see `host.skipping.stood_in_for`).
+shown again, never changed. Which of it was hidden here is kept with the result: that is read
+anew all the same (see `host.skipping.stood_in_for`), what the user hid is not.
 """
 
 from __future__ import annotations
@@ -19,19 +19,17 @@ from flatwright.host.skipping import OURS
 DRAWN, FITTED, FIRST_SIDE = "drawn", "fitted", "first side"
 
 
-def show_result(doc: Any, what: str) -> None:
-    """Of the result show the fitted panels, or a sheet by its name; what is drawn stays as it is."""
+def show_only(doc: Any, what: str) -> None:
+    """Show what is drawn, the fitted panels or a sheet by its name, and hide the rest of these."""
+    kept = set(remembered.hidden(doc))
+    drawn = [o for o in map(doc.getObject, remembered.sources(doc)) if o is not None]
+    of_the_piece = [o for o in drawn if o.Visibility or o.Name in kept]
+    # first, for a change of visibility alone opens no undo step in which it would be kept
+    remembered.remember_hidden(doc, [] if what == DRAWN else [o.Name for o in of_the_piece])
+    for obj in of_the_piece:
+        obj.Visibility = what == DRAWN
     for obj, belongs_to in list(_shown_with(doc)):
         obj.Visibility = belongs_to == what
-
-
-def show_only(doc: Any, what: str) -> None:
-    """Show what is drawn, the fitted panels or a sheet, and hide the rest of these."""
-    for name in remembered.sources(doc):
-        obj = doc.getObject(name)
-        if obj is not None:
-            obj.Visibility = what == DRAWN
-    show_result(doc, what)
 
 
 def _shown_with(doc: Any) -> Iterator[tuple[Any, str]]:

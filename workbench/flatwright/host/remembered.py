@@ -17,7 +17,7 @@ from flatwright.findings import Finding
 from flatwright.host import objects
 from flatwright.host.model import empty_result
 from flatwright.host.result import result_group
-from flatwright.host.skipping import OURS, SOURCES
+from flatwright.host.skipping import HIDDEN, OURS, SOURCES
 from flatwright.plan import Plan
 from flatwright.plan_json import from_json
 
@@ -27,6 +27,7 @@ _PROPERTIES: tuple[objects.Property, ...] = (
     ("Stale", "App::PropertyString", "Flatwright", "Why it is out of date; empty when it is not", 1),
     ("FindingsJson", "App::PropertyString", "Flatwright", "The findings of the run", 2),
     (SOURCES, "App::PropertyStringList", "Flatwright", "The objects that it was made of", 2),
+    (HIDDEN, "App::PropertyStringList", "Flatwright", "Those of them that were hidden to show it", 2),
 )
 
 
@@ -68,8 +69,22 @@ def from_rows(kept: Iterable[dict[str, Any]]) -> tuple[Finding, ...]:
 
 
 def sources(doc: Any) -> tuple[str, ...]:
-    """Names of the objects, at the top of the tree, that the result was made of."""
+    """Names of the objects that the result was made of: at the top of the tree or in its plain groups."""
     return tuple(getattr(result_group(doc), SOURCES, ()))
+
+
+def hidden(doc: Any) -> tuple[str, ...]:
+    """Names of those sources that were hidden to show the result."""
+    return tuple(getattr(result_group(doc), HIDDEN, ()))
+
+
+def remember_hidden(doc: Any, names: Iterable[str]) -> None:
+    """Keep the names of the sources that are hidden to show the result."""
+    group = result_group(doc)
+    if group is not None:
+        objects.init_properties(group, "result", _PROPERTIES)
+        setattr(group, HIDDEN, list(names))
+        group.purgeTouched()
 
 
 def stale(doc: Any) -> str:

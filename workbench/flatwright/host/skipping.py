@@ -9,6 +9,7 @@ from typing import Any
 
 OURS = "FlatwrightKind"  # the property that marks everything that the add-in makes
 SOURCES = "Sources"  # the property of a result that names what it was made of
+HIDDEN = "Hidden"  # the property of a result that names what was hidden to show it
 
 # Objects that never are a part of the piece of furniture, by type.
 _NEVER = (
@@ -68,14 +69,10 @@ def is_ours(obj: Any) -> bool:
 
 
 def stood_in_for(doc: Any) -> frozenset[str]:
-    """Names of hidden objects that are read all the same: the result that was made of them is shown in
-    their place. As soon as the user shows one of them again, what is visible counts."""
-    names: frozenset[str] = frozenset()
-    for obj in doc.Objects:
-        if getattr(obj, OURS, "") == "result":
-            names |= frozenset(getattr(obj, SOURCES, ()))
-    shown = any(o.Visibility for o in doc.Objects if o.Name in names)
-    return frozenset() if shown else names
+    """Names of hidden objects that are read all the same: it was not the user who hid them, the result
+    that was made of them is shown in their place."""
+    results = (o for o in doc.Objects if getattr(o, OURS, "") == "result")
+    return frozenset(name for result in results for name in getattr(result, HIDDEN, ()))
 
 
 def is_no_part(obj: Any) -> bool:

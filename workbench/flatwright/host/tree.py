@@ -12,6 +12,7 @@ from __future__ import annotations
 import io
 import xml.etree.ElementTree as ET
 import zipfile
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -55,15 +56,22 @@ def leaves(doc: Any) -> tuple[list[Leaf], list[Finding]]:
 
 
 def tops(doc: Any) -> list[str]:
-    """Names of the objects at the top of the tree that `leaves` goes into."""
+    """Names of the objects that `leaves` goes into: at the top of the tree, and in its plain groups, whose
+    members the window hides with them."""
     hidden, jobs = skipping.stood_in_for(doc), skipping.of_jobs(doc)
-    return [
-        o.Name
-        for o in doc.Objects
-        if _parent(o) is None
-        and not (skipping.is_ours(o) or skipping.is_no_part(o) or o.Name in jobs)
-        and (o.Visibility or o.Name in hidden)
-    ]
+
+    def counted(objects: Iterable[Any]) -> Iterator[str]:
+        for obj in objects:
+            if skipping.is_ours(obj) or skipping.is_no_part(obj) or obj.Name in jobs:
+                continue
+            if not obj.Visibility and obj.Name not in hidden:
+                continue
+            if _is_plain_group(obj) and (obj.Group or not hasattr(obj, "Shape")):
+                yield from counted(obj.Group)
+            else:
+                yield obj.Name
+
+    return list(dict.fromkeys(counted(o for o in doc.Objects if _parent(o) is None)))
 
 
 class _Walk:
