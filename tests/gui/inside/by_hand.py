@@ -286,6 +286,8 @@ def opened_again() -> Any:
 def lost() -> Any:
     """The shelf hidden: what was set for it is lost, and is forgotten by a click."""
     doc = unit()
+    Gui.runCommand("Flatwright_ShowFindings")
+    until(lambda: panel("FlatwrightSummary")).anchorClicked.emit(QtCore.QUrl("show:drawn"))
     Gui.Control.closeDialog()
     doc.getObjectsByLabel("Shelf")[0].Visibility = False
     with answering(lambda dialog: None):
