@@ -18,6 +18,7 @@ from flatwright.cutting.moves import SheetProgram
 from flatwright.cutting.parts import cut_parts
 from flatwright.cutting.program import Side, make_programs
 from flatwright.cutting.swept import swept
+from flatwright.cutting.uneven import check_uneven
 from flatwright.edits.tabs import HandTabs
 from flatwright.findings import Finding
 from flatwright.geometry.polygon import region
@@ -67,6 +68,7 @@ class SheetWork:
         findings += first.findings
         zones = screw_zones(self.sheet, shapely.union_all([taken, first.taken]), laid, self.preset)
         widest = max((c.bit.cut for c in (*first.cuts, *cuts)), default=0.0)
+        findings += check_uneven(self.sheet, (*first.cuts, *cuts), self.preset, smallest=low, largest=high)
         if cuts:
             findings += check_lies_still(self.sheet, (*first.cuts, *cuts)[0].bit, self.preset)
         keep = self.moved if self.moved and same_layout(self.moved, self.sheet) else None
