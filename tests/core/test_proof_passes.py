@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -43,3 +44,24 @@ def test_a_ramp_takes_what_it_ends_in(depth: float, told: bool) -> None:
     x, y = MIDDLE
     ramp = f"G0 X{x - 9} Y{y}\nG0 Z12.5\nG1 X{x + 9} Z{12.0 - depth:.2f} F900"
     assert ("proof.pass-depth" in codes(ramp)) == told
+
+
+def test_the_arcs_of_a_curve_are_no_helix() -> None:
+    """Round and round a slim lens of two bows, shorter than a turn of their circles, 6 mm down each time: the
+    round before is an earlier pass. A bow is posted as two arcs, parted elsewhere in each round."""
+    (x, y), half, r = MIDDLE, 9.0, 30.0
+    bow = math.asin(half / r)
+    lines, z = [f"G0 X{x - half} Y{y}", "G1 Z12 F900"], 12.0
+    for parted in (-0.4, 0.3):
+        for side in (1.0, -1.0):
+            at = -bow
+            for to in (parted * bow, bow):
+                z -= 1.5
+                i, j = -r * math.sin(at), r * math.cos(at)
+                end = (r * math.sin(to), r * (math.cos(bow) - math.cos(to)))
+                lines.append(
+                    f"G3 X{x + side * end[0]:.4f} Y{y + side * end[1]:.4f} Z{z:.4f} "
+                    f"I{side * i:.4f} J{side * j:.4f}"
+                )
+                at = to
+    assert "proof.pass-depth" not in codes("\n".join(lines))

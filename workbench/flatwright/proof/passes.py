@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -17,6 +18,7 @@ import shapely
 from flatwright.findings import Finding
 from flatwright.plan import Sheet
 from flatwright.presets.model import Preset
+from flatwright.proof.motion import Motion
 from flatwright.proof.programs import Run
 from flatwright.proof.speeds import cutting_data
 from flatwright.proof.sweeps import Flags, Floats, Ints, Sweeps
@@ -101,10 +103,26 @@ def _strokes(s: Sweeps, runs: Sequence[Run]) -> Floats:
     at = np.stack([s.file[sinking], s.motion[sinking]], axis=1)
     of_motion, of = np.unique(at, axis=0, return_inverse=True)
     arcs = [runs[file].reading.motions[motion] for file, motion in of_motion.tolist()]
-    turns = np.array([TURN * math.tau * math.dist(m.centre or m.end[:2], m.end[:2]) for m in arcs])
+    turns = np.where(_goes_round(of_motion, arcs), [TURN * math.tau * _radius(m) for m in arcs], 0.0)
     if len(sinking):
         out[sinking] = np.maximum(out[sinking], turns[of.reshape(-1)])  # numpy 2.0 gives a column
     return out
+
+
+def _goes_round(of_motion: Ints, arcs: Sequence[Motion]) -> Flags:
+    """(m,) True for arcs that sink, with those right before and after, for a whole turn about one centre. The
+    arcs of a curve that a ramp follows do not: along them a stroke is as long as on a line."""
+    rows = [
+        (*at, *np.round(m.centre or m.end[:2], 2)) for at, m in zip(of_motion.tolist(), arcs, strict=True)
+    ]
+    goes_on = [a[0] == b[0] and a[1] + 1 == b[1] and a[2:] == b[2:] for a, b in pairwise(rows)]
+    group = np.cumsum([0, *(not g for g in goes_on)])[: len(rows)]
+    sweeps = np.bincount(group, [abs(m.sweep) for m in arcs]) if rows else np.zeros(0)
+    return np.asarray(sweeps[group] >= TURN * math.tau, dtype=np.bool_)
+
+
+def _radius(arc: Motion) -> float:
+    return math.dist(arc.centre or arc.end[:2], arc.end[:2])
 
 
 def _taken(s: Sweeps, chosen: Ints, top: float, stroke: Floats) -> Floats:
