@@ -73,6 +73,22 @@ def test_an_end_wall_that_drawn_dog_bones_took_whole_is_no_wrong_gap() -> None:
     assert [f.code for f in done.findings] == ["proof.gap-unmeasured"]
 
 
+def test_what_dog_bones_leave_of_an_end_wall_is_measured() -> None:
+    """Of 9.5 mm they leave 1.0 mm: the gap along must still be what the class says."""
+    side, shelf = through_tenon(0.5, t=9.0)
+    (x0, y0, x1, y1), half = side.holes[0].bounds(), 3.0 / math.sqrt(2)
+    discs = [circle((x, y), 3.0) for x in (x0 + half, x1 - half) for y in (y0 + half, y1 - half)]
+    (hole,) = carved(side.holes[0], discs)
+    panels = [replace(side, holes=(hole,)), shelf]
+
+    def told(along: float) -> list[str]:
+        asked = Joint("mortise and tenon", ("side", "shelf"), {"across_mm": 0.5, "along_mm": along})
+        return [f.code for f in dry_fit(panels, [asked]).findings]
+
+    assert told(0.5) == []
+    assert told(0.6) == ["proof.gap"]
+
+
 def test_a_wedge_has_no_clearance_along_its_slant() -> None:
     """It tapers, and is driven until it bites."""
     panels = through_tenon(0.25)

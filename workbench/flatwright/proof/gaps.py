@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 import shapely
 from shapely.geometry import Point, Polygon
@@ -26,7 +25,8 @@ REACH = 5.0  # mm: farther from the mate is no wall of its joint
 SKIN = 0.02  # mm left out at the receiver's faces, where shoulders bear
 WITHIN = (0.1, 0.3, 0.5, 0.7, 0.9)  # of a mate's width, off the corners that reliefs take away
 RIMS = (0.0, 0.5, 1.0)  # of the depth that it is engaged: where a leaning mate comes nearest
-FLAT = 0.02  # mm by which neighbouring samples of one wall may differ
+BESIDE = 0.3  # mm from a sample of an end wall to its neighbours
+FLAT = 0.01  # mm by which these may differ; in a relief of 3 mm radius they differ by 0.015 or more
 SMALL = 1.0  # mm²: tongues smaller than this are contact noise
 
 Side = tuple[float | None, float | None]
@@ -142,21 +142,22 @@ def _along(t: Tongue) -> Iterator[Side]:
         return
     low, high = min(s[0] for s in sections), max(s[1] for s in sections)
     for f in _samples(f_low, f_high):
-        row: list[Side] = []
         for w in _samples(0.0, t.m.b.thickness):
-            h = t.m.h_at(f, w)
-            wood = t.wood_at(h)
-            if wood is not None:
-                lines = t.along(wood, t.m.e_at(w, h), level=True)
-                row.append(_walls(free_around(lines, (d_low + d_high) / 2), low, high))
-        for one, two in pairwise(row):
-            yield (_wall(one[0], two[0]), _wall(one[1], two[1]))
+            near: list[Side] = []
+            for v in (w - BESIDE, w, w + BESIDE):
+                h = t.m.h_at(f, v)
+                wood = t.wood_at(h)
+                lines = [] if wood is None else t.along(wood, t.m.e_at(v, h), level=True)
+                near.append(_walls(free_around(lines, (d_low + d_high) / 2), low, high))
+            yield (_wall(a for a, _ in near), _wall(b for _, b in near))
 
 
-def _wall(a: float | None, b: float | None) -> float | None:
-    """The gap at an end wall that two neighbouring samples meet; None where reliefs took the wall and only
-    the point between them is left."""
-    return None if a is None or b is None or abs(a - b) > FLAT else min(a, b)
+def _wall(beside: Iterable[float | None]) -> float | None:
+    """The gap at an end wall that samples side by side meet; None where a relief took the wall, or where of
+    it only the point between two is left."""
+    seen = list(beside)
+    known = [v for v in seen if v is not None]
+    return None if len(known) < len(seen) or max(known) - min(known) > FLAT else min(known)
 
 
 def _across(t: Tongue) -> Iterator[Side]:
