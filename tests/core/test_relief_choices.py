@@ -108,3 +108,16 @@ def test_where_a_spared_end_would_cost_most_of_the_web_the_web_stays() -> None:
     mate = Mate(box(40.2, 5.55, 259.8, 11.45), 0.0, 12.0)
     done = relieve(strip, [mate], Covers(), [R] * 2, ReliefRules())
     assert {r.kind for r in done.reliefs} == {"dog-bone"}
+
+
+def test_where_a_housing_runs_into_a_deeper_rabbet_it_has_no_corner() -> None:
+    # the rabbet for the back runs along the whole edge; the shelf ends at the back's face
+    pockets = [(rectangle(0, 282, 600, 300), 9.0, "+n"), (rectangle(200, 0, 218, 282), 6.0, "+n")]
+    side = board("side", rectangle(0, 0, 600, 300), pockets=pockets)
+    shelf = Mate(box(200.1, 0, 217.9, 282), 12.0, 18.0)
+    back = Mate(box(0, 282, 600, 300), 9.0, 18.0)
+    done = relieve(side, [shelf, back], Covers(), [R] * 3, ReliefRules())
+    assert done.reliefs == () and done.findings == ()
+    stopped = board("side", rectangle(0, 0, 600, 300), pockets=pockets[1:])
+    done = relieve(stopped, [shelf], Covers(), [R] * 2, ReliefRules())
+    assert len(done.reliefs) == 2

@@ -38,7 +38,8 @@ class Covers:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Edge:
-    """A segment of another loop of the panel; `through` if that loop goes through the board."""
+    """A segment of another loop of the panel; `through` if that loop goes through the board, or for a pocket
+    as deep as it."""
 
     segment: Segment
     through: bool
@@ -48,7 +49,8 @@ class Edge:
 class Place:
     """`loop` with its first point at (0, 0), and round about it: the `wood` of the panel, the wood of its
     `mates`, what is hidden of each face that the loop opens (`faces`, and `sides`: 0 the upper face, 1 the
-    lower), `beyond`: the void past the panel's edges and in its holes, and the `edges` of other loops."""
+    lower), `beyond`: the void past the panel's edges, in its holes and in pockets as deep, and the `edges` of
+    other loops."""
 
     key: bytes
     kind: LoopKind

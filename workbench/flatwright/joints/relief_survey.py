@@ -26,6 +26,8 @@ from flatwright.plan import Panel
 
 Box = tuple[float, float, float, float]
 
+LEVEL = 0.01  # mm: floors this near to each other are level
+
 
 class _Shapes:
     """Shapes with the boxes about them, and their corners as numbers."""
@@ -55,8 +57,8 @@ class _Edges:
 @dataclass(frozen=True, slots=True, eq=False)
 class _Around:
     """All that decides a place, as it lies in the panel: `at` is the loop's first point, `mates` and
-    `covers` are near it, `edges` those of other loops; `holes` are all of the panel's. Equal by `key`: all
-    of it as numbers, from `at` on."""
+    `covers` are near it, `edges` those of other loops; `holes` are all of the panel's, and for a pocket the
+    pockets as deep in its face. Equal by `key`: all of it as numbers, from `at` on."""
 
     key: bytes
     kind: LoopKind
@@ -109,7 +111,8 @@ class Surveyor:
         wood, e = self._wood(index), self._edges
         groups = [(wood, near), *((self._covers[k], _meeting(self._covers[k].boxes, box)) for k in sides)]
         edges = [k for k in _meeting(e.boxes, box) if e.loop[k] not in self._no_web[index]]
-        through = (e.loop[edges] < self._through).tolist()
+        open_to = self._open_to(index)
+        through = [int(e.loop[k]) < self._through or int(e.loop[k]) in open_to for k in edges]
         kinds = ["".join(g.kinds[k] for k in some) for g, some in groups]
         corners = [g.corners[k] for g, some in groups for k in some]
         key = b"|".join(
@@ -120,9 +123,10 @@ class Surveyor:
             ]
         )
         mates, *covers = ([g.shapes[k] for k in some] for g, some in groups)
+        holes = [*self.panel.holes, *(self.loops[k] for k in open_to)]
+        others = [Edge(e.segments[k], t) for k, t in zip(edges, through, strict=True)]
         around = _Around(
-            key, kind, sides, loop, (x, y), box, self.panel.outline, self.panel.holes,
-            mates, covers, [Edge(e.segments[k], t) for k, t in zip(edges, through, strict=True)],
+            key, kind, sides, loop, (x, y), box, self.panel.outline, holes, mates, covers, others
         )  # fmt: skip
         return _place(around), (x, y)
 
@@ -156,6 +160,17 @@ class Surveyor:
         return [
             frozenset(i for i, other in enumerate(sides) if i == k or (side and other and side != other))
             for k, side in enumerate(sides)
+        ]
+
+    def _open_to(self, index: int) -> list[int]:
+        """The loops of the pockets into which a pocket runs out: as deep as it or deeper, in its face."""
+        if index < self._through:
+            return []
+        own = self.panel.pockets[index - self._through]
+        return [
+            self._through + k
+            for k, p in enumerate(self.panel.pockets)
+            if p is not own and p.side == own.side and p.depth >= own.depth - LEVEL
         ]
 
     @cached_property
