@@ -20,6 +20,7 @@ from flatwright.plan import Panel
 from flatwright.presets.model import FitClass, Fits
 from support.angled import (
     crossing,
+    flat_key,
     half_lap,
     keyed_tenon,
     leaning_pocket,
@@ -57,6 +58,7 @@ def width(loop_points: Sequence[Sequence[float]], axis: int = 0) -> float:
         (t_halving, ["T-halving"]),
         (stack_in_slot, ["mortise and tenon", "face to face"]),
         (keyed_tenon, ["mortise and tenon", "keyed tenon"]),
+        (flat_key, ["mortise and tenon", "keyed tenon"]),
         (lambda c: keyed_tenon(c, slant=6.0), ["mortise and tenon", "wedged tenon"]),
         (lambda c: leaning_through(0.3, c), ["mortise and tenon"]),
         (lambda c: leaning_pocket(0.3, c), ["stopped housing"]),
@@ -220,3 +222,16 @@ def test_the_floor_of_a_groove_1_mm_behind_a_rabbets_wall_is_no_contact_of_that_
     fit = fits_of(drawer(3.0, 0.0), {3.0: real})
     assert [f.code for f in fit.findings if f.severity != "note"] == []
     assert wrong_gaps(fit) == [] and shared_wood(fit.piece.panels) == []
+
+
+@pytest.mark.parametrize("into", [0.001, 0.05, 0.3])
+def test_a_butt_drawn_a_hair_into_its_board_ends_at_its_face(into: float) -> None:
+    drawn = [
+        board("back", rectangle(0, 0, 200, 200)),
+        board("foot", rectangle(0, 0, 150, 100), origin=(50, 0, 18 - into), u=(0, 1, 0), n=(1, 0, 0)),
+    ]
+    piece, codes = fitted(drawn)
+    back, foot = piece.panels
+    low = min(foot.frame.to_space(foot.outline.points)[:, 2])
+    assert low == pytest.approx(back.frame.origin[2] + back.thickness, abs=1e-6)
+    assert codes == []

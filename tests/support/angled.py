@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -117,4 +118,13 @@ def keyed_tenon(clear: float = 0.0, t: float = 18.0, key: float = 9.0, slant: fl
         "key", [(0, 50), (low, 50), (-25 - slant * 0.5, 170), (0, 170)],
         origin=(0, 100 + key / 2, 0), u=(1, 0, 0), n=(0, -1, 0), t=key,
     )  # fmt: skip
+    return [side, rail, peg]
+
+
+def flat_key(clear: float = 0.0, t: float = 18.0, key: float = 9.0) -> list[Panel]:
+    """The same with a key that lies flat on the side, its broad face against it."""
+    side, rail, _ = keyed_tenon(clear, t, key)
+    c = clear / 2
+    rail = replace(rail, holes=(slot(-key - c, 88 - c, 0 + c, 112 + c),))
+    peg = board("key", rectangle(88, 40, 112, 180), origin=(-key, 0, 0), u=(0, 1, 0), n=(1, 0, 0), t=key)
     return [side, rail, peg]

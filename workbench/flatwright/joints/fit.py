@@ -158,14 +158,14 @@ def _specified(joint: FoundJoint, c: _Clearances) -> Iterator[tuple[Contact, flo
 
 
 def _bear(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
-    """Shoulders follow what they bear on: gap 0 in a joint, as drawn in a plain butt. Lapped floors
-    meet half way between the outer faces."""
+    """Shoulders follow what they bear on: gap 0 in a joint, as drawn in a plain butt (0 if it was drawn a
+    hair into the board). Lapped floors meet half way between the outer faces."""
     if joint.kind in ("face to face", "edge to edge"):
         return
     for s in joint.shoulders:
         if s.a.is_line:
             plain = joint.kind == "butt"
-            moves.close(s, s.gap if plain else 0.0, k, loose=plain, rests=True)
+            moves.close(s, max(s.gap, 0.0) if plain else 0.0, k, loose=plain, rests=True)
     for b in joint.bearings:
         # the outer faces of the pair look the other way than the floors that meet
         out_a, out_b = _outer(b.a.side), _outer(b.b.side)

@@ -1,6 +1,9 @@
 # SPDX-License-Identifier: LGPL-2.1-or-later
 # SPDX-FileCopyrightText: The Flatwright authors
-"""Keys: a small panel through the end of a tenon that holds it against the board it comes through."""
+"""Keys: a small panel through the end of a tenon that holds it against the board it comes through.
+
+It bears on that board with an edge, or lies on it with a broad face: then it is no board of a stack to glue.
+"""
 
 from __future__ import annotations
 
@@ -23,20 +26,26 @@ def with_keys(scene: Scene, found: Sequence[FoundJoint]) -> list[FoundJoint]:
     for b, x in enumerate(found):
         if x.kind == "butt":
             butts.setdefault(x.mate, []).append(b)
+    lying = {k: b for b, x in enumerate(found) if x.kind == "face to face" for k in _both_ways(x)}
     out: list[FoundJoint | None] = list(found)
     for k, j in enumerate(found):
         if j.kind != "mortise and tenon":
             continue
         bears = [b for b in butts.get(j.mate, ()) if (j.receiver, found[b].receiver) in tenons]
-        if not bears:
+        flat = [lying[j.mate, r] for m, r in tenons if m == j.receiver and (j.mate, r) in lying]
+        if not bears and not flat:
             continue
-        rims = _wedge_rims(scene, j)
+        rims = _wedge_rims(scene, j) if bears else []
         shoulders = [*(c for b in bears for c in found[b].shoulders), *rims]
         kind = "wedged tenon" if rims else "keyed tenon"
         out[k] = replace(j, kind=kind, shoulders=(*j.shoulders, *shoulders))
-        for b in bears:
+        for b in (*bears, *flat):
             out[b] = None
     return [j for j in out if j is not None]
+
+
+def _both_ways(x: FoundJoint) -> tuple[tuple[int, int], tuple[int, int]]:
+    return (x.receiver, x.mate), (x.mate, x.receiver)
 
 
 def _wedge_rims(scene: Scene, joint: FoundJoint) -> list[Contact]:
