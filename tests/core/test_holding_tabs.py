@@ -160,8 +160,27 @@ def test_a_disc_is_held_on_its_curve() -> None:
     assert "3 of its tabs on a gentle curve" in found.message
 
 
+def test_near_to_a_corner_comes_before_fewer_tabs() -> None:
+    """A tile that one tab has no room on else."""
+    tabs, (found,) = alone(plate(60, 30))
+    assert len(tabs) == 3
+    assert "2 of its tabs less than 6 mm from a corner" in found.message
+    half = 8.0 + THICK / 3 + 0.5
+    assert all(half + 1.0 <= t.x - 200.0 + 1e-3 and t.x - 200.0 <= 60.0 - half - 1.0 + 1e-3 for t in tabs)
+    tabs, (found,) = alone(plate(31, 31))
+    assert {t.angle for t in tabs} == {0.0}, "along the grain, if nothing else speaks for the other edges"
+    assert "only 2 of 3 tabs" in found.message
+
+
+def test_no_tab_reaches_over_a_corner() -> None:
+    tabs, findings = alone(plate(30, 30))
+    assert tabs == ()
+    assert [f.code for f in findings] == ["holding.no-tab"]
+    assert "takes 31 mm of free edge between corners" in findings[0].message
+
+
 def test_fewer_tabs_come_before_none() -> None:
-    _, (found,) = alone(plate(60, 30))
+    _, (found,) = alone(plate(50, 30))
     assert "only 2 of 3 tabs" in found.message
 
 

@@ -16,6 +16,7 @@ WITH_GRAIN = math.radians(10.0)  # an edge this near to the fibres' direction ru
 GENTLE = 25.0  # mm: a curve of a smaller radius carries no tab
 TOUCH = 0.5  # mm: what is nearer to an edge lies on it
 CORNER = 6.0  # mm: kept free beside a corner, beyond the tab's own footprint
+LEAST = 1.0  # mm: of that, where a part has no other room for tabs
 STEP = 12.0  # mm: between the places that are tried on an edge
 MOST = 12  # steps on one stretch
 SMOOTH = math.radians(5.0)  # edges that meet at less of a corner go on into each other
@@ -66,11 +67,17 @@ class Edge:
 
 
 def edges(
-    loop: Outline, index: int, keep_clear: Sequence[Segment], footprint: float, fibres: float
+    loop: Outline,
+    index: int,
+    keep_clear: Sequence[Segment],
+    footprint: float,
+    fibres: float,
+    corner: float = CORNER,
 ) -> list[Edge]:
     """The loop's edges that have room for a tab.
 
-    `footprint` is half of the edge that the tab takes up (mm), `fibres` the grain's direction (radians).
+    `footprint` is half of the edge that the tab takes up (mm), `fibres` the grain's direction (radians),
+    `corner` what is kept free beside a corner (mm).
     """
     out: list[Edge] = []
     boxes = [(c, c.bounds()) for c in keep_clear]
@@ -80,7 +87,7 @@ def edges(
             continue
         whole = Edge(index, s, s.is_line and along(s, fibres), (), _chain(segments, k))
         low, high = whole.ends()
-        free = [(max(0.0, low + footprint + CORNER), min(s.length, high - footprint - CORNER))]
+        free = [(max(0.0, low + footprint + corner), min(s.length, high - footprint - corner))]
         around = [g.bounds() for _, g in whole.chain]
         for c in (c for c, box in boxes if not all(_apart(g, box) for g in around)):
             for a, b in whole.covered(c):

@@ -14,7 +14,7 @@ import shapely
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import polygon
-from flatwright.holding.edges import CORNER, MOST, Edge, edges, on_sheet
+from flatwright.holding.edges import CORNER, LEAST, MOST, Edge, edges, on_sheet
 from flatwright.holding.force import TabSize, longest_span
 from flatwright.holding.ground import Ground, Laid, direction
 from flatwright.holding.spread import Places, least_distance, spread_cheaply
@@ -29,8 +29,10 @@ RELAXATIONS: dict[str, float] = {
     "as a bridge to a neighbour": 10.0,
     "as a bridge to a neighbour, across the grain": 100.0,
     "on a gentle curve": 1000.0,
-    "on an edge of a joint": 10000.0,
+    f"less than {CORNER:g} mm from a corner": 10_000.0,
+    "on an edge of a joint": 100_000.0,
 }
+NEAR_CORNER = f"less than {CORNER:g} mm from a corner"
 DRESS = "on an edge of a joint"  # its stub must be dressed flush before assembly
 
 
@@ -143,8 +145,8 @@ def _tabs_along(outline: Outline, half: float, force: float, panel: Panel) -> in
 class Options:
     """Where a part could be tabbed: to firm wood, or to a neighbour; `facing` has all parts' edges.
 
-    Run through, it yields the places off all joints, then these and the ones on edges of joints, which
-    are looked for only when they are asked for."""
+    Run through, it yields the places off all corners and joints, then these and the ones near corners, then
+    these and the ones on edges of joints; the latter are looked for only when they are asked for."""
 
     def __init__(self, part: Part, ground: Ground, facing: Mapping[str, Sequence[Edge]]) -> None:
         self._part, self._ground, self._facing = part, ground, facing
@@ -152,6 +154,7 @@ class Options:
         self._free = [
             p for e in part.edges for s in e.stations(self._steps) if (p := self._at(e, s)) is not None
         ]
+        self._near: list[Place] | None = None
         self._all: list[Place] | None = None
 
     @classmethod
@@ -163,9 +166,26 @@ class Options:
 
     def __iter__(self) -> Iterator[list[Place]]:
         yield self._free
+        if self._near is None:
+            self._near = [*self._free, *self._near_corners()]
+        yield self._near
         if self._all is None:
-            self._all = [*self._free, *self._in_joints()]
+            self._all = [*self._near, *self._in_joints()]
         yield self._all
+
+    def _near_corners(self) -> list[Place]:
+        """Those in firm wood, along the grain first."""
+        p = self._part
+        free = {e.segment: e for e in p.edges}
+        close = edges(p.laid.outline, 0, (*p.keep_clear, *p.mating), p.footprint, p.fibres, LEAST)
+        return [
+            replace(place, relaxed=NEAR_CORNER)
+            for edge in sorted(close, key=lambda e: not e.with_grain)
+            for s in edge.stations(self._steps)
+            if not (edge.segment in free and free[edge.segment].admits(s))
+            and (place := self._at(edge, s)) is not None
+            and place.twin is None
+        ]
 
     def _in_joints(self) -> list[Place]:
         free = {e.segment: e for e in self._part.edges}

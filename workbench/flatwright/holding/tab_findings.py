@@ -12,7 +12,7 @@ import numpy as np
 
 from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.polygon import polygon
-from flatwright.holding.edges import CORNER, GENTLE
+from flatwright.holding.edges import CORNER, GENTLE, LEAST
 from flatwright.holding.force import board_of, tab_strength
 from flatwright.holding.ground import FIRM
 from flatwright.holding.places import DRESS, Part, Place
@@ -113,20 +113,16 @@ def _remedy(one: Part, spacing: float) -> str:
     room = f"Lay the parts out with {wanted:.1f} mm of spacing or more, a" if spacing < wanted else "A"
     if one.mating:
         return room + "llow shorter tabs, or leave more of the part's edge free of mates."
-    return room + f"llow shorter tabs, or draw straight edges of {_stretch(one)} mm that run with the grain."
-
-
-def _stretch(one: Part) -> int:
-    """From corner to corner of an edge that one tab has room on, mm."""
-    return math.ceil(2.0 * (one.footprint + CORNER))
+    edge = math.ceil(2.0 * (one.footprint + CORNER))
+    return room + f"llow shorter tabs, or draw straight edges of {edge} mm that run with the grain."
 
 
 def no_tab(one: Part, sheet: Sheet) -> Finding:
     return finding(
         "holding.no-tab",
         f"{sheet.name}, {one.panel.name}",
-        f"no edge has room for a tab: it takes {_stretch(one)} mm of free edge between corners (with the "
-        f"bit's width, the slopes and {CORNER:g} mm at either end), straight or on a curve of {GENTLE:g} mm "
+        f"no edge has room for a tab: it takes {math.ceil(2.0 * (one.footprint + LEAST))} mm of free edge "
+        f"between corners (with the bit's width and the slopes), straight or on a curve of {GENTLE:g} mm "
         f"radius or more, and {one.laid.diameter + FIRM:.1f} mm of wood beyond",
         "Allow shorter or square-ended tabs in the preset, give the layout more spacing, take a narrower "
         "bit, hold the sheet's parts by an onion skin, or draw the part with a strip of waste to hold it.",

@@ -4,10 +4,10 @@
 
 A tab stands on a straight edge that runs with the grain, off joints and everything in `keep_clear`, and
 ends in firm wood. Where too few places qualify the rules are relaxed in the order of
-`places.RELAXATIONS`, edges of joints last (a stub is soon dressed, a loose part is not soon mended), then
-the tabs need no longer surround the part's centroid, then there are fewer of them; a finding says
-so. Among equals the tabs stand as far apart as they can. The fibres are the sheet's: the layout has
-turned the parts to them.
+`places.RELAXATIONS`, edges of joints last (a stub is soon dressed, a loose part is not soon mended), and
+the one before it distance from a corner; then the tabs need no longer surround the part's centroid, then
+there are fewer of them; a finding says so. Among equals the tabs stand as far apart as they can. The
+fibres are the sheet's: the layout has turned the parts to them.
 """
 
 from __future__ import annotations
