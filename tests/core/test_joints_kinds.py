@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from flatwright.geometry.outline import Outline, rectangle
+from flatwright.geometry.outline import Outline, polygon_outline, rectangle
 from flatwright.joints.contacts import find_contacts
 from flatwright.joints.fit import Thickness
 from flatwright.joints.piece import Piece, fit_piece
@@ -234,4 +234,32 @@ def test_a_butt_drawn_a_hair_into_its_board_ends_at_its_face(into: float) -> Non
     back, foot = piece.panels
     low = min(foot.frame.to_space(foot.outline.points)[:, 2])
     assert low == pytest.approx(back.frame.origin[2] + back.thickness, abs=1e-6)
+    assert codes == []
+
+
+@CLEARANCES
+def test_a_rabbet_and_a_groove_of_one_depth_both_get_their_gaps(clear: float) -> None:
+    """A drawer's side: the rabbet for the back and the groove for the bottom have one floor."""
+    c = clear / 2
+    corners = [
+        (0, 10 - c),
+        (288, 10 - c),
+        (288, 0),
+        (300, 0),
+        (300, 150),
+        (288, 150),
+        (288, 16 + c),
+        (0, 16 + c),
+    ]
+    side = polygon_outline(corners)
+    drawn = [
+        board("side", rectangle(0, 0, 300, 150), u=(0, 1, 0), n=(1, 0, 0), t=12, pockets=[(side, 6.0, "+n")]),
+        board("back", rectangle(0, 0, 194, 150), origin=(6, 288, 150), n=(0, 1, 0), t=12),
+        board("bottom", rectangle(0, 0, 194 - c, 288), origin=(6 + c, 0, 10), t=6),
+    ]
+    piece, codes = fitted(drawn, less=0.2)
+    made, back, bottom = piece.panels
+    floor = float(made.frame.origin[0]) + made.thickness - made.pockets[0].depth
+    low = [min(p.frame.to_space(p.outline.points)[:, 0]) - floor for p in (back, bottom)]
+    assert low == pytest.approx([0.25, 0.40], abs=1e-6)  # half the play along; the floor of the class
     assert codes == []

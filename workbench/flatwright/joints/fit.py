@@ -116,6 +116,8 @@ def fit(
             wishes(k, joint, clear[k], moves)
     for c in (*known.left, *(s for j in known.joints if j.kind == "edge to edge" for s in j.shoulders)):
         _keep(c, moves)
+    for k, joint in enumerate(known.joints):
+        _follow(k, joint, clear[k], moves)
     findings: list[Finding] = [_unclear(scene.panels[i]) for i in settled.unclear]
     panels, mating = [], []
     clashes: set[int] = set()
@@ -206,6 +208,15 @@ def _receive(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
     if joint.kind != "cross-lap":
         for floor in joint.floors:
             moves.close(floor, c.values.along / 2 if joint.kind == "rabbet" else c.values.floor, k)
+
+
+def _follow(k: int, joint: FoundJoint, c: _Clearances, moves: Moves) -> None:
+    """Where one floor serves joints with different gaps (rabbets and a groove of one depth), the larger one
+    decides how deep it is; the ends that go in with the smaller reach as much farther."""
+    for floor, wanted in _specified(joint, c):
+        shared = floor.a.kind == "floor" and floor.b.kind == "edge" and floor.b.key not in moves.wishes
+        if shared and moves.gap(floor) > wanted + EXACT:
+            moves.close(floor.turned(), wanted, k)
 
 
 def _keep(c: Contact, moves: Moves) -> None:
