@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
+from flatwright import resources
 from flatwright.bits.choose import choose_bits
 from flatwright.bits.figures import full_slot
 from flatwright.findings import Finding
@@ -18,9 +19,11 @@ from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import Outline, circle, rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.force import tab_strength
+from flatwright.holding.ground import FIRM
 from flatwright.holding.tabs import place_tabs
 from flatwright.plan import Panel, Placement, Sheet, Tab, placed
 from flatwright.presets.model import Board, Holding, Preset, Tabs
+from flatwright.presets.reading import load
 from support.shopwork import THICK, panel, sheet, shop, side, trolley
 
 SQUARE = replace(shop(), holding=Holding(tabs=Tabs(ends="square")))
@@ -338,3 +341,17 @@ def test_along_a_very_slender_part_they_stand_evenly() -> None:
     gaps = np.diff(sorted(t.x for t in tabs))
     assert len(tabs) > 7
     assert max(gaps) < 1.05 * min(gaps)
+
+
+@pytest.mark.parametrize("name", ["metric", "inch"])
+def test_the_starters_lay_parts_out_with_firm_wood_between_their_kerfs(name: str) -> None:
+    """With less every tab towards a neighbour is a bridge to it."""
+    starter = load(resources.path(f"presets/{name}.shop.json"))
+    assert starter.layout.spacing >= 2.0 * max(b.cut for b in starter.bits) + FIRM + 0.1
+
+
+def test_mates_are_spoken_of_only_where_they_take_room_from_tabs() -> None:
+    one = panel("seat", circle((0, 0), 150), holes=(rectangle(-50, -9, 50, 9).cw(),))
+    _, (found, *_) = alone(one, mating={"seat": one.holes[0].segments()})
+    assert found.code == "holding.tabs-relaxed"
+    assert "mates" not in found.remedy

@@ -111,7 +111,7 @@ def _remedy(one: Part, spacing: float) -> str:
     """More spacing where it would leave firm wood between two parts, else what is left to try."""
     wanted = 2.0 * one.laid.diameter + FIRM + 0.1
     room = f"Lay the parts out with {wanted:.1f} mm of spacing or more, a" if spacing < wanted else "A"
-    if one.mating:
+    if one.edges != one.all_edges:
         return room + "llow shorter tabs, or leave more of the part's edge free of mates."
     edge = math.ceil(2.0 * (one.footprint + CORNER))
     return room + f"llow shorter tabs, or draw straight edges of {edge} mm that run with the grain."
