@@ -13,6 +13,7 @@ import pytest
 
 from flatwright.proof.reader import read_program
 from support.posted_files import Posted
+from support.runs import Run
 
 pytestmark = pytest.mark.slow
 
@@ -45,6 +46,11 @@ def test_nothing_is_refused_and_only_the_drawing_is_warned_of(posted: Posted) ->
     waits = WAITING.get(posted.run.piece, "-")
     assert [s for s in said if not s.startswith(waits)] == []
     assert waits == "proof.gap" or all(sheet.programs for sheet in posted.plan.sheets)
+
+
+def test_every_gap_of_the_demo_is_measured(run: Run) -> None:
+    """A gap that could not be measured is a note alone: nobody would miss it."""
+    assert [f.where for f in run.result.findings if f.code == "proof.gap-unmeasured"] == []
 
 
 def test_the_referee_takes_every_program_and_reads_what_we_read(
