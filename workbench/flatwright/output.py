@@ -14,7 +14,7 @@ from pathlib import Path
 
 from flatwright.findings import UsageError
 
-PROGRAM = re.compile(r"sheet-\d+\.(spots|cut|cut-\d+)\.nc")
+PROGRAM = re.compile(r"sheet-\d+\.(side-[12]\.)?(spots|cut|cut-\d+)\.nc")
 STAGING = ".flatwright-"  # beside what it becomes, so that moving it is one step
 
 
