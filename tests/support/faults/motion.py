@@ -73,12 +73,16 @@ def bad_centre(rng: Random, work: Work) -> Work | None:
 
 
 def _outer_arc(rng: Random, work: Work) -> tuple[File, int] | None:
-    """An arc of an outline: in the middle of a bore or a pocket it would only spin in air."""
+    """An arc of an outline's last pass: in the middle of a bore or a pocket, or above the floor of one that
+    reaches the edge, it would only spin in air."""
     places = [
         (f, k)
         for f, n in operations(work, "outside")
+        for last in [min((f.rows[k].z for k in cutting(f, n)), default=0.0)]
         for k in cutting(f, n)
-        if f.rows[k].g in ("G2", "G3") and math.dist(starts(f)[k][:2], (f.rows[k].x, f.rows[k].y)) > 0.5
+        if f.rows[k].g in ("G2", "G3")
+        and f.rows[k].z < last + 0.01
+        and math.dist(starts(f)[k][:2], (f.rows[k].x, f.rows[k].y)) > 0.5
     ]
     return choose(rng, places)
 
