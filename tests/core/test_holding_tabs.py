@@ -355,3 +355,22 @@ def test_mates_are_spoken_of_only_where_they_take_room_from_tabs() -> None:
     _, (found, *_) = alone(one, mating={"seat": one.holes[0].segments()})
     assert found.code == "holding.tabs-relaxed"
     assert "mates" not in found.remedy
+
+
+def test_a_thin_ring_hangs_on_more_tabs_than_a_wide_one() -> None:
+    """15 mm of wood from tab to tab along a third of its round would give way by half a millimetre."""
+
+    def ring(inside: float) -> Panel:
+        return panel("ring", circle((0, 0), 200), holes=(circle((0, 0), inside).cw(),))
+
+    def count(one: Panel) -> int:
+        return sum(math.dist((t.x, t.y), (400, 400)) > 199.0 for t in alone(one)[0])
+
+    assert count(ring(185.0)) == 5
+    assert count(ring(120.0)) == 3
+
+
+def test_a_panel_full_of_holes_is_not_slender() -> None:
+    holes = tuple(circle((x, y), 15).cw() for x in range(50, 600, 100) for y in range(50, 400, 60))
+    tabs, _ = alone(panel("tray", rectangle(0, 0, 600, 400), holes=holes))
+    assert len(tabs) == 3

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,7 +13,6 @@ import numpy as np
 import shapely
 
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.outline import Outline
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.edges import CORNER, LEAST, MOST, Edge, edges, on_sheet
 from flatwright.holding.force import TabSize, longest_span
@@ -36,6 +36,7 @@ NEAR_CORNER = f"less than {CORNER:g} mm from a corner"
 DRESS = "on an edge of a joint"  # its stub must be dressed flush before assembly
 
 
+WIDTHS = [8.3 * 1.05**k for k in range(70)]  # mm; none is a width that boards are drawn with
 STANDING = -1e5  # a tab that a neighbour's bridge has put here already is always one of the set
 
 
@@ -124,9 +125,7 @@ def part(
         length=size.length,
         height=size.height,
         footprint=half,
-        wanted=max(
-            size.wanted, _tabs_along(laid.outline, half, size.bear / preset.holding.tabs.factor, panel)
-        ),
+        wanted=_tabs_along(laid, half, size.bear / preset.holding.tabs.factor, panel.thickness, size.wanted),
         bear=size.bear,
         fibres=along,
         edges=tuple(edges(laid.outline, 0, (*clear, *joined), half, along)),
@@ -134,12 +133,22 @@ def part(
     )
 
 
-def _tabs_along(outline: Outline, half: float, force: float, panel: Panel) -> int:
-    """How many tabs keep a slender part from giving way between them."""
-    corners = shapely.get_coordinates(polygon(outline).minimum_rotated_rectangle)[:3]
-    width, length = sorted(math.dist(corners[k], corners[k + 1]) for k in (0, 1))
-    span = longest_span(force, width, panel.thickness)
-    return 1 + math.ceil(round((length - 2.0 * (half + CORNER)) / span, 2))
+def _tabs_along(laid: Laid, half: float, force: float, thickness: float, at_least: int) -> int:
+    """How many tabs keep a slender part, straight or bent, from giving way between them."""
+    wood = laid.wood()
+
+    def count(width: float) -> int:
+        way = wood.area / width - 2.0 * (half + CORNER)  # from end to end of a strip as wide
+        return 1 + math.ceil(round(way / longest_span(force, width, thickness), 2))
+
+    mean = 2.0 * wood.area / wood.length
+    return at_least if count(mean) <= at_least else max(at_least, count(_widest(wood)))
+
+
+def _widest(wood: shapely.Polygon) -> float:
+    """How wide a part is where it is widest, mm, as the next greater of WIDTHS."""
+    gone = bisect.bisect_left(WIDTHS, True, key=lambda w: bool(wood.buffer(-w / 2.0).is_empty))
+    return WIDTHS[min(gone, len(WIDTHS) - 1)]
 
 
 class Options:
