@@ -209,6 +209,15 @@ def test_a_small_part_hemmed_in_by_tabs_is_still_entered() -> None:
     assert [o.kind for o in done.programs[-1].operations] == ["outside", "park"]
 
 
+def test_a_steep_ramp_as_long_as_it_is_wanted_is_long_enough() -> None:
+    """At 45° half of a ramp 5.006 mm deep is 2.503 mm: a stroke of that length is no shorter than itself."""
+    plate = panel(
+        "plate", rectangle(0, 0, 300, 200), pockets=(Pocket(HOLES["a wide slot"].cw(), 4.896, "+n"),)
+    )
+    done = work(sheet(AT), {"plate": plate}, replace(shop(BITS[2:3]), entries=Entries(math.radians(45))))
+    assert done.codes() == []
+
+
 def test_no_way_in_is_an_error_not_a_plunge() -> None:
     """A down-cut bit in a hole that it just fits."""
     plate = panel("plate", rectangle(0, 0, 300, 200), holes=(rectangle(140, 90, 148, 98).cw(),))

@@ -144,7 +144,7 @@ def _stroke(track: Track, room: BaseGeometry, setup: Setup, drop: float) -> Stro
     for way, angles in ways:
         strokes = [through(p, a, room, wanted, way) for p in points for a in angles]
         best = max((round(s.length, 2) for s in strokes if s is not None), default=0.0)
-        if best >= min(ROOM * setup.diameter, wanted):
+        if best >= min(ROOM * setup.diameter, wanted) - 0.01:  # rounded
             return next(s for s in strokes if s is not None and s.length >= best - 0.02)
     return None
 

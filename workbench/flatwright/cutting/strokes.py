@@ -60,7 +60,7 @@ def into_drop(track: Track, setup: Setup, bottom: float, over: Sequence[Lift]) -
             if whole is not None and (cut := _shortened(whole, wanted, setup)) is not None:
                 found.append((station, cut))
     longest = max((round(s.length, 2) for _, s in found), default=0.0)
-    if longest < min(setup.diameter, wanted):
+    if longest < min(setup.diameter, wanted) - 0.01:  # rounded
         return None
     return next((station, s) for station, s in found if s.length >= longest - 0.02)
 
