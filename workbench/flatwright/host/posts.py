@@ -206,7 +206,10 @@ def guard(name: str, arguments: str) -> Iterator[None]:
         why = said.getvalue().strip().splitlines() or ["it left without a word"]
         raise PostError(f"the post {name!r} refuses its arguments ({arguments}): {why[-1]}") from e
     except Exception as e:
-        raise PostError(f"the post {name!r} failed: {type(e).__name__}: {e}") from e
+        raise PostError(
+            f"the post {name!r} failed ({type(e).__name__}: {e}); choose another in the preset: linuxcnc and "
+            "grbl are tested"
+        ) from e
 
 
 @contextlib.contextmanager
