@@ -133,7 +133,7 @@ FAULTS: list[tuple[str, str, PlateJob]] = [
     ("another tool's length", "proof.unplaced-move", PlateJob(edit=swap("M3 S18000", "G43 H2\nM3 S18000"))),
     ("half turn by its radius", "proof.radius-arc", PlateJob(edit=before_end(HALF_TURN))),
     ("a line dropped", "proof.pocket", PlateJob(edit=swap("G1 X183.0000 Y133.0000 Z-0.5000 F3000\n", ""))),
-    ("a pass dropped", "proof.depth", PlateJob(edit=without("Z-0.5"))),
+    ("a pass dropped", "proof.depth", PlateJob(tabs=(), edit=without("Z-0.5"))),
     ("block delete", "proof.block-delete", PlateJob(edit=swap("M5", "/M5"))),
     ("a bit that is not planned", "proof.bit", PlateJob(edit=swap("T1 M6", "T3 M6"))),
     ("a bit change by hand inside", "proof.bit", PlateJob(edit=before_end("T2 M6"))),

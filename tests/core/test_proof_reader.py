@@ -83,11 +83,29 @@ def test_where_the_machine_stands_at_first_is_unknown() -> None:
         ("G53 G0 Z0", "machine-coordinates"),
         ("G28 Z5", "machine-coordinates"),
         ("T1 M6\nG43 H2", "length-offset"),
+        ("G43 H2\nT1 M6\nG0 X0 Y0 Z0\nG1 X1 F9", "length-offset"),
+        ("T1 M6\nG43 H1\nG0 X0 Y0 Z0\nG1 X1 F9\nG49\nX2", "length-offset"),
+        ("T1 M6\nG0 X0 Y0 Z0\nG1 X1 F9\nG43\nX2", "length-offset"),
+        ("T1 M6\nG43\nG0 X0 Y0 Z0\nG1 X1 F9\nT2 M6\nG1 X2", "length-offset"),
+        ("G92.3\nG0 X1", "machine-coordinates"),
+        ("G64 P0.06\nG0 X1", "path-tolerance"),
         ("G0 X1\nG20 X1", "mixed-units"),
     ],
 )
 def test_cautions(lines: str, kind: str) -> None:
     assert [c.kind for c in read_program(f"{HEAD}{lines}\nM2\n").cautions] == [kind]
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "T1 M6\nG43\nG0 X0 Y0 Z0\nG1 X1 F9\nG0 Z9\nG49",
+        "T1 M6\nG43 H1\nG0 X0 Y0 Z0\nG1 X1 F9\nT2 M6\nG43 H2\nG0 Z0\nG1 X2",
+        "G0 X0 Y0 Z0\nG92 X1\nG92.2\nG92.3\nG64\nG64 P0.05",
+    ],
+)
+def test_no_caution(lines: str) -> None:
+    assert read_program(f"{HEAD}{lines}\nM2\n").cautions == ()
 
 
 def test_a_program_that_states_no_units_or_distance_mode_is_told() -> None:

@@ -92,9 +92,11 @@ class Text:
 
 
 def around(box: Box, r: float) -> list[XY]:
-    """The path of a bit around (r > 0) or inside (r < 0) a rectangle, from its lower left corner."""
+    """The path of a bit around (r > 0) or inside (r < 0) a rectangle, with the wall on its right (climb):
+    from its lower left corner, around it from the lower right one."""
     x0, y0, x1, y1 = box
-    return [(x0 - r, y0 - r), (x1 + r, y0 - r), (x1 + r, y1 + r), (x0 - r, y1 + r)]
+    a, b, c, d = (x0 - r, y0 - r), (x1 + r, y0 - r), (x1 + r, y1 + r), (x0 - r, y1 + r)
+    return [b, a, d, c] if r > 0 else [a, b, c, d]
 
 
 def in_inches(text: str) -> str:

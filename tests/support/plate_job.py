@@ -45,7 +45,7 @@ def shop(**machine: object) -> model.Preset:
         holding=model.Holding(),
         layout=model.Layout(()),
         machine=model.Machine(**{"park": (0.0, 300.0), **machine}),  # type: ignore[arg-type]
-        entries=model.Entries(0.0873),
+        entries=model.Entries(1.0),  # the ramps of small loops are steep
         post=model.Post(),
     )
 
@@ -128,21 +128,28 @@ class PlateJob:
             feature(text)
         return text.end()
 
+    def _path(self, box: Box, r: float) -> list[XY]:
+        """Around or inside a box, climb on the sheet, where the part may lie mirrored."""
+        a, b, c, d = around(box, r)
+        return [b, a, d, c] if self.flipped else [a, b, c, d]
+
     def _cut_hole(self, text: Text) -> None:
         if self.hole:
             r = BITS[text.bit][1] / 2
             for inset in (*self.core, r, *self.core_later):
                 ramp = 20.0 if inset == r else 12.0
-                text.loop(around(self.hole, -inset), [6.0, self.bottom], T, self.ramp and ramp)
+                text.loop(self._path(self.hole, -inset), [6.0, self.bottom], T, self.ramp and ramp)
 
     def _cut_pocket(self, text: Text) -> None:
         if self.pocket:
             for inset in (3.0, 8.0, 13.0):
-                text.loop(around(self.pocket, -inset), [self.floor], T, self.ramp and 26.0 - 2 * inset + 3.0)
+                text.loop(
+                    self._path(self.pocket, -inset), [self.floor], T, self.ramp and 26.0 - 2 * inset + 3.0
+                )
 
     def _cut_outline(self, text: Text) -> None:
         if self.outline:
-            text.loop(around(self.outline, 3.0), [6.0, self.bottom], T, self.ramp, self.tabs)
+            text.loop(self._path(self.outline, 3.0), [6.0, self.bottom], T, self.ramp, self.tabs)
 
     def plan(self, files: dict[str, str] | None = None) -> Plan:
         """The plan as it should be cut, whatever the programs do."""

@@ -9,5 +9,6 @@ from support.faults import loose as loose
 from support.faults import machine as machine
 from support.faults import motion as motion
 from support.faults import shapes as shapes
+from support.faults import slips as slips
 from support.faults import turning as turning
 from support.faults.registry import FAULTS as FAULTS

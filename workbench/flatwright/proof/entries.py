@@ -20,6 +20,8 @@ from flatwright.proof.sweeps import Flags, Ints, Sweeps
 
 MARK = 1.0  # mm: a plunge of at most this is a mark, not drilling
 STEEP = 20.0  # degrees off the grain that a ramp may run
+STEEPER = 1.1  # times the preset's angle
+ROUNDED = 0.01  # radians that rounding may add to a short ramp's slope
 DRILLERS = ("straight", "up-cut")
 
 
@@ -37,6 +39,7 @@ def check_entries(
         first += count
         yield from _rapid_plunges(run, earlier, mine, sheet)
         yield from _drilling(run, earlier, mine, sheet, drills)
+        yield from _steep_ramps(run, earlier, mine, sheet, preset, drills)
         if preset.entries.along_grain:
             yield from _cross_ramps(run, earlier, mine, showing, sheet)
 
@@ -86,6 +89,32 @@ def _drilling(run: Run, earlier: Earlier, mine: Ints, sheet: Sheet, drills: Flag
                 f"Line {run.line(m)} of {run.program.file} plunges the {bit.kind} bit {bit.number} into "
                 f"solid wood, to {s.b[k, 2]:.2f} mm above the bed.",
                 "Enter by a ramp, or drill first with an up-cut or straight bit.",
+            )
+            return
+
+
+def _steep_ramps(
+    run: Run, earlier: Earlier, mine: Ints, sheet: Sheet, preset: Preset, drills: Flags
+) -> Iterator[Finding]:
+    """Descents of more than MARK in solid wood that a bit that must not drill takes more steeply than the
+    preset's ramps; a tab's sloped ends are none."""
+    s = run.sweeps
+    drop = np.minimum(s.a[:, 2], sheet.thickness) - s.b[:, 2]
+    flat = np.hypot(*(s.b - s.a)[:, :2].T)
+    slope = np.arctan2(s.a[:, 2] - s.b[:, 2], flat)
+    steep = slope > preset.entries.ramp_angle * STEEPER + ROUNDED
+    slopes = max((t.height for t in sheet.tabs), default=0.0) + ABOVE
+    down = ~s.rapid & ~drills[mine] & s.sideways() & (drop > MARK) & steep & (s.a[:, 2] > slopes)
+    for k in np.flatnonzero(down).tolist():
+        if not earlier.open_place(int(mine[k]), float(s.b[k, 2]) + MARK):
+            m = int(s.motion[k])
+            bit, angle = run.bits[m], np.degrees(slope[k])
+            yield run.finding(
+                "proof.steep-ramp",
+                run.line(m),
+                f"Line {run.line(m)} of {run.program.file} takes the {bit.kind} bit {bit.number} into solid "
+                f"wood at {angle:.0f}°; {np.degrees(preset.entries.ramp_angle):.0f}° are the preset's ramps.",
+                "Enter by a longer ramp, or drill first with an up-cut or straight bit.",
             )
             return
 

@@ -26,6 +26,7 @@ from flatwright.proof.words import Block, whole
 INCH = 25.4
 NOWHERE: Point3 = (math.nan, math.nan, math.nan)
 AXES = "XYZ"
+LOOSE = 0.05  # mm off its path that a bit may go: no more than parts are recovered to
 CANCELLED = 800  # the motion mode before any motion code, and after G80
 
 
@@ -60,13 +61,15 @@ class MachineState:
         self.at: Point3 = start or NOWHERE
         self.home: Point3 = machine_zero or NOWHERE
         self.shift = [0.0, 0.0, 0.0]
-        self.kept_shift = [0.0, 0.0, 0.0]
+        self.kept_shift: list[float] | None = None  # None: the machine's own, from programs before
         self.unit = 1.0
         self.feed = 0.0
         self.speed = 0.0
         self.direction = 0
         self.selected: int | None = None
         self.tool: int | None = None
+        self.length = 0  # whose length offset is in force, 0 for none
+        self.cut_with: int | None = None  # that offset at this tool's last cut
         self.plane = 170
         self.absolute = True
         self.to_old = False  # as the NIST interpreter begins; a program that relies on it is cautioned
@@ -124,7 +127,7 @@ class MachineState:
         if "tool change" in m:
             if self.selected is None:
                 self.fail("M6 changes the tool, but no T word has chosen one")
-            self.tool, self.direction = self.selected, 0
+            self.tool, self.direction, self.cut_with = self.selected, 0, None
             self.event("tool", float(self.tool))
         if "spindle" in m:
             self.direction = {3: 1, 4: -1, 5: 0}[m["spindle"]]
@@ -147,18 +150,41 @@ class MachineState:
                 self.caution("mixed-units", "the program changes between inches and millimetres")
             self.unit = unit
             self.event("units", unit)
-        if "H" in self.words:
-            index = whole(self.words["H"], self.line, "H")
-            if self.tool is not None and index != self.tool:
-                self.caution(
-                    "length-offset", f"G43 H{index} takes the length of another tool than {self.tool}"
-                )
+        if "length offset" in g:
+            self._take_length(g["length offset"] == 430)
+        if g.get("path control") == 640 and self.words.get("P", 0.0) * self.unit > LOOSE:
+            p = self.words["P"] * self.unit
+            self.caution("path-tolerance", f"G64 lets the machine leave its path by {p:g} mm")
         if "work offset" in g:
             self.event("offset", float(OFFSETS.index(g["work offset"]) + 1))
         if "distance" in g:
             self.absolute = g["distance"] == 900
         if "return level" in g:
             self.to_old = g["return level"] == 980
+
+    def _take_length(self, on: bool) -> None:
+        """G43 and G49; without H the length of the tool in the spindle."""
+        if not on:
+            self.length = 0
+        elif "H" in self.words:
+            self.length = whole(self.words["H"], self.line, "H")
+            if self.tool is not None and self.length != self.tool:
+                self.caution(
+                    "length-offset", f"G43 H{self.length} takes the length of another tool than {self.tool}"
+                )
+        else:
+            self.length = self.tool or self.selected or 0
+
+    def _cut_with_length(self) -> None:
+        """A cut under another length offset than the one before it. NIST RS274/NGC v3, 3.5.11 and 3.6.3: an
+        offset stays in force until the next G43 or G49, a tool change does not touch it."""
+        if self.cut_with is not None:
+            self.caution("length-offset", "the length offset changes (G43, G49) between cuts of one tool")
+        elif self.length and self.tool is not None and self.length != self.tool:
+            self.caution(
+                "length-offset", f"tool {self.tool} cuts with the length of tool {self.length} (G43)"
+            )
+        self.cut_with = self.length
 
     def _dwell(self) -> None:
         if "P" not in self.words:
@@ -183,6 +209,8 @@ class MachineState:
             feed = self.feed
             if feed <= 0.0:
                 self.fail("a cutting move with feed zero: set F first")
+            if self.cut_with != self.length:
+                self._cut_with_length()
         self.motions.append(
             Motion(self.line, kind, self.at, end, centre, sweep, feed, self.spindle, self.tool)
         )

@@ -23,6 +23,7 @@ CautionKind = Literal[
     "length-offset",
     "mixed-units",
     "repeated-cycle",
+    "path-tolerance",
 ]
 
 

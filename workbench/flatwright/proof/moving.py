@@ -201,7 +201,11 @@ def _shift_origin(state: MachineState, code: int) -> None:
                 state.shift[k] = state.at[k] - state.words[a] * state.unit
         state.kept_shift = list(state.shift)
     elif code == 923:
-        state.shift = list(state.kept_shift)
+        if state.kept_shift is None:
+            state.caution(
+                "machine-coordinates", "G92.3 takes up a shift that the machine keeps, not the program"
+            )
+        state.shift = list(state.kept_shift or state.shift)
     else:
         state.shift = [0.0, 0.0, 0.0]
         if code == 921:

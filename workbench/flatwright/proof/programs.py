@@ -29,6 +29,7 @@ _CAUTIONS: dict[CautionKind, str] = {
     "radius-arc": "proof.radius-arc",
     "machine-coordinates": "proof.unplaced-move",
     "length-offset": "proof.unplaced-move",
+    "path-tolerance": "proof.path-tolerance",
 }
 
 

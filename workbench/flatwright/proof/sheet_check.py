@@ -15,6 +15,7 @@ from flatwright.findings import Finding
 from flatwright.plan import Plan, Sheet
 from flatwright.presets.model import Preset
 from flatwright.proof.compare import Worst, compare, part_finding
+from flatwright.proof.direction import check_direction
 from flatwright.proof.entries import check_entries
 from flatwright.proof.held import check_order
 from flatwright.proof.loose import check_waste
@@ -151,6 +152,7 @@ def _parts(
             findings.append(part_finding("proof.skin-missing", t, sheet.name, message, _middle(t)))
         held = bool(t.tabs) and not any(f.code == "proof.tab-missing" for f in found)
         held = held or (sheet.skin > 0.0 and not thin)
+        findings += check_direction(second.cuts, t, e, near.sweeps, preset)
         findings += check_order(second.cuts, part, near, held, sheet, through, vacuum)
     return parts, tuple(worst), findings
 

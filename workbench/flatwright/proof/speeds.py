@@ -17,6 +17,8 @@ from flatwright.proof.programs import Run
 
 ABOVE = 0.5  # mm over the board that counts as in it: readings differ by less
 SHARE = 0.01  # of a speed or feed that rounding may change
+LONG = 20.0  # mm of a straight cut that is too long to belong to an entry
+SLOWER = 1.5  # times slower than a cut a plunge must be to be told from it
 MORE = 1.0  # mm/min or 1/min likewise
 
 
@@ -27,6 +29,7 @@ def check_speeds(run: Run, sheet: Sheet, preset: Preset) -> list[Finding]:
         *spindle_range(run, sheet.thickness, preset),
         *_planned_speed(run, sheet, preset),
         *fast_feeds(run, sheet.board, preset, "proof.feed"),
+        *_slow_feeds(run, sheet, preset),
     ]
 
 
@@ -104,6 +107,32 @@ def fast_feeds(run: Run, board: str | None, preset: Preset, code: str) -> Iterat
         )
         yield run.finding(code, m.line, message)
         return
+
+
+def _slow_feeds(run: Run, sheet: Sheet, preset: Preset) -> Iterator[Finding]:
+    """Long level cuts at the feed of the plunge before them, where the preset feeds them much faster. (An
+    operation slowed down on purpose slows both.)"""
+    flutes = {b.number: b.flutes for b in preset.bits}
+    data = {b.number: cutting_data(b.number, sheet.board, preset) for b in run.bits}
+    plunge = 0.0
+    for k, m in enumerate(run.reading.motions):
+        if m.kind != "feed":
+            continue
+        if m.start[:2] == m.end[:2]:
+            plunge = m.feed if m.end[2] < m.start[2] else plunge
+        elif m.feed <= plunge and m.start[2] == m.end[2] and m.end[2] + run.lift < sheet.thickness:
+            number = run.bits[k].number
+            limits = data[number]
+            if limits is None or number not in flutes or math.dist(m.start[:2], m.end[:2]) < LONG:
+                continue
+            most = limits.cutting_feed(flutes[number])
+            if most > SLOWER * limits.plunge:
+                message = (
+                    f"Line {m.line} of {run.program.file} cuts on at {m.feed:.0f} mm/min, the feed of the "
+                    f"plunge before it; the preset feeds bit {number} at {most:.0f}."
+                )
+                yield run.finding("proof.feed-slow", m.line, message)
+                return
 
 
 def _above(value: float, limit: float) -> bool:
