@@ -5,16 +5,19 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 
-from flatwright.geometry.outline import rectangle
+from flatwright.geometry.outline import Outline, polygon_outline, rectangle
 from flatwright.plan import Program
 from flatwright.presets import model
 from flatwright.proof.check import prove
 from support.gcode import before_end, first, in_inches, swap
+from support.pieces import board
+from support.planned_work import shown, work_of
 from support.plate_job import BATCH, HOLE, POCKET, SCREWS, TABS, WHOLE, PlateJob, shop
 
 CLEAN = {
@@ -230,3 +233,26 @@ def test_a_program_without_moves_or_bits() -> None:
     sheet = replace(plan.sheets[0], programs=(plan.sheets[0].programs[0], empty))
     findings, _ = prove(plan.with_sheet(sheet), shop(), {**job.texts(), "cut.nc": text}, batches=[BATCH])
     assert {f.code for f in findings} == {"proof.bit", "proof.not-parked", "proof.missing-part"}
+
+
+def pointed(angle: float) -> Outline:
+    """A hole of 60 mm with one corner of that angle, in degrees."""
+    half = 60.0 * math.tan(math.radians(angle / 2.0))
+    return polygon_outline([(60, 40), (60 + 2 * half, 40), (60 + half, 100)])
+
+
+@pytest.mark.parametrize("angle", [50.0, 28.0, 25.0, 20.0])
+def test_a_sharp_corner_keeps_its_fillet_without_a_word(angle: float) -> None:
+    """As letters and stars have them: the bit gets as far as it can."""
+    window = board("window", rectangle(0, 0, 200, 160), holes=[pointed(angle)])
+    assert work_of(shown([window])).codes() == set()
+
+
+def test_a_slot_with_a_sharp_end_that_no_bit_gets_into_is_told() -> None:
+    """5.6 mm wide and 30 long: no fillet, though it has one sharp corner."""
+    job = PlateJob()
+    slit = polygon_outline([(20, 60), (50, 60), (50, 65.6), (20, 65.6), (5, 62.8)])
+    plan = job.plan()
+    plan = replace(plan, panels=(replace(plan.panels[0], holes=(*plan.panels[0].holes, slit.cw())),))
+    findings, _ = prove(plan, shop(), job.texts(), batches=[BATCH])
+    assert "hole 2 has a place that no bit of 6 mm gets into" in findings[0].message

@@ -4,14 +4,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.findings import Finding, finding
+from flatwright.geometry.polygon import parts
 from flatwright.proof.depths import Found, Place, depth_error, floors, through_cuts
 from flatwright.proof.deviation import TOLERANCE, Deviation, deviations
 from flatwright.proof.recover import Recovered, wood_at
@@ -21,6 +24,8 @@ from flatwright.proof.target import Target, heights
 
 STILL_THIS_LOOP = 0.5  # mm from a loop, within which a wrong edge is that loop's
 FILLET = 0.6  # of the bit's radius: a disc this large fits into no fillet of a corner above 30°
+THIN = 0.02  # mm: half of what is float and chord noise, not wood
+ON = 0.5  # mm: a corner this near to what is left lies in it
 WHOLE = 0.5  # of a hole or pocket: as much left standing, and it is missing
 
 
@@ -98,10 +103,29 @@ def _out_of_reach(r: Recovered) -> Iterator[Found]:
     radii = np.array([e.radius, *e.hole_radius])
     narrow = shapely.buffer(left, -FILLET * radii)
     for k in np.flatnonzero(~shapely.is_empty(narrow)).tolist():
-        at = narrow[k].representative_point()
+        apart = left[k].buffer(-THIN).buffer(THIN)  # fillets of two corners may meet along an edge
+        wide = [p for p in parts(apart) if p.intersects(narrow[k])]
+        missed = [p for p in wide if not _is_fillet(p, wanted[k], float(radii[k]))]
+        if not missed:
+            continue
+        at = missed[0].intersection(narrow[k]).representative_point()
         code, name = ("proof.hole", f"hole {k}") if k else ("proof.outline", "its outline")
         message = f"{name} has a place that no bit of {2 * radii[k]:g} mm gets into"
         yield code, message, (round(at.x, 1), round(at.y, 1))
+
+
+def _is_fillet(piece: BaseGeometry, loop: Polygon, r: float) -> bool:
+    """Whether a piece is what a bit leaves in one sharp corner: at most r² (tan(φ/2) - φ/2) where that turns
+    by φ (CHECKS GEO-5)."""
+    ring = shapely.get_coordinates(loop.exterior)[:-1]
+    before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turns = np.abs(np.arctan2(cross, (before * after).sum(axis=1)))
+    here = turns[shapely.distance(piece, shapely.points(ring)) < ON]
+    sharp = here[here > math.pi / 3.0]
+    if len(sharp) != 1:
+        return False
+    return bool(piece.area <= 1.05 * r * r * (math.tan(sharp[0] / 2.0) - sharp[0] / 2.0))
 
 
 def _what(t: Target, d: Deviation) -> tuple[str, str]:
