@@ -10,11 +10,14 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from flatwright.bits.choose import choose_bits
+from flatwright.cutting.parts import cut_parts
+from flatwright.cutting.program import make_programs
 from flatwright.geometry.outline import Outline, circle, rectangle
 from flatwright.geometry.polygon import polygon
-from flatwright.plan import Placement, Pocket, placed
+from flatwright.plan import Placement, Pocket, Tab, placed
 from flatwright.presets.model import Entries
-from support.shopwork import BITS, LARGEST, THICK, Leg, Work, gone, legs, panel, sheet, shop, work
+from support.shopwork import BITS, LARGEST, SMALLEST, THICK, Leg, Work, gone, legs, panel, sheet, shop, work
 
 AT = Placement("plate", 400, 300, 0, False)
 
@@ -120,6 +123,26 @@ def test_leads_are_tangent_to_the_wall() -> None:
         touch = min((g.start, g.end), key=lambda p: done.wood("plate").distance(shapely.Point(p[:2])))
         centre = (g.start[0] + g.move.i, g.start[1] + g.move.j)
         assert abs(centre[0] - touch[0]) < 1e-3 or abs(centre[1] - touch[1]) < 1e-3
+
+
+@pytest.mark.parametrize("lead", [4.0, 200.0])
+def test_no_lead_runs_into_a_tab(lead: float) -> None:
+    """Between these tabs the bit has 9 mm; an arc of 200 mm from 1.4 mm off the wall takes 47 mm."""
+    plate = panel("plate", rectangle(0, 0, 210, 60), show="none")
+    entries = Entries(math.radians(5), finish_allowance=1.4, lead_radius=lead)
+    rules = replace(shop(BITS[:1]), entries=entries)
+    bits = {"plate": choose_bits(plate, rules)[0]}
+    tabs = [Tab("plate", 415 + 45 * k, y, 0.0, 17.0, 5.9) for k in range(5) for y in (300.0, 360.0)]
+    cuts, found = cut_parts(
+        sheet(AT), {"plate": plate}, bits, rules, tabs=tabs, smallest=SMALLEST, largest=LARGEST
+    )
+    assert found == []
+    laid = replace(sheet(AT), tabs=tuple(tabs))
+    programs, _ = make_programs(laid, cuts, rules, screws=(), smallest=SMALLEST, largest=LARGEST)
+    taken = gone([g for p in programs for g in legs(p, rules)], 5.89)
+    for t in tabs:
+        bridge = shapely.box(t.x - 8.4, t.y - 6.0, t.x + 8.4, t.y + 6.0)
+        assert taken.intersection(bridge).area < 0.01, t
 
 
 @pytest.mark.parametrize("allowance", [0.0, 0.4])

@@ -43,6 +43,7 @@ DISAGREE = [
     ("layout.edge", "610 mm", "layout.sheets[0].size", "leaves nothing"),
     ("layout.sheets[0].board", "birch", "layout.sheets[0].board", "no board"),
     ("holding.fasteners.bite", "15.1 mm", "holding.fasteners.bite", "allows 15 mm"),
+    ("holding.fasteners.mark_depth", "1.6 mm", "holding.fasteners.mark_depth", "half of a board of 3 mm"),
     ("machine.spoilboard", "14 mm", "holding.fasteners.bite", "allows 11 mm"),
     ("machine.overcut", "18 mm", "machine.overcut", "into the table"),
     ("machine.park", ["0 mm", "1400 mm"], "machine.park", "outside the travel"),

@@ -35,6 +35,11 @@ class Lift:
             return self.top
         return self.top - away if self.sloped else -1e9
 
+    def stands_on(self, a: float, b: float, z: float, length: float) -> bool:
+        """Whether the tab takes up some of the stretch from station a to b of such a track, at height z."""
+        lo, hi = self.reach(z)
+        return self.top > z and any(lo + lap < b and hi + lap > a for lap in (-length, 0.0, length))
+
     def reach(self, bottom: float) -> tuple[float, float]:
         """The stretch that the tab takes up on a pass at the bottom, slopes included."""
         slope = max(0.0, self.top - bottom) if self.sloped else 0.0

@@ -114,7 +114,7 @@ def _wall_lap(pen: Pen, wall: Track, over: Sequence[Lift], lead: float, z: float
     joins = wall.at(station + run)
     ux, uy = joins[0] - foot[0], joins[1] - foot[1]
     straight = len(wall.pieces(station, station + 2.0 * run)) == 1 and run > 0.0
-    if not straight:
+    if not straight or any(t.stands_on(station, station + 2.0 * run, z, wall.length) for t in over):
         pen.to(foot, z)
         follow(pen, wall, station, station + wall.length, z, over)
         return

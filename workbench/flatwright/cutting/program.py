@@ -191,7 +191,10 @@ def _beyond(sheet: Sheet, programs: Sequence[SheetProgram], preset: Preset, zero
                     p.stem,
                     f"the program runs from x {x0:.1f}, y {y0:.1f} to x {x1:.1f}, y {y1:.1f} mm and up to "
                     f"{top:.1f} mm over the bed; the machine travels 0 to {tx:g}, 0 to {ty:g} and {tz:g} mm",
-                    "Lay the parts further from the sheet's edge, turn the sheet, or correct machine.travel.",
+                    "Lower machine.clear_height or the clamps, or correct machine.travel."
+                    if top > tz + NOISE
+                    else "Lay the parts further from the sheet's edge, take or turn sheets that lie within "
+                    "the travel, or correct machine.travel.",
                     sheet=sheet.name,
                 )
             )

@@ -185,6 +185,12 @@ def _holding(preset: Preset, problems: Problems) -> None:
             f"the spoilboard of {preset.machine.spoilboard:g} mm allows {max(deepest, 0.0):g} mm",
         )
 
+    thinnest = min((b.nominal for b in preset.boards), default=math.inf)
+    mark = preset.holding.fasteners.mark_depth
+    if mark > thinnest / 2.0:
+        problems.add(
+            "holding.fasteners.mark_depth", f"{mark:g} mm is more than half of a board of {thinnest:g} mm"
+        )
     pressure = preset.holding.vacuum.pressure
     if pressure > ATMOSPHERE:
         problems.add(
@@ -193,7 +199,6 @@ def _holding(preset: Preset, problems: Problems) -> None:
     if {"onion skin", "tabs"} <= set(preset.holding.method):
         problems.add("holding.method", "an onion skin is in place of tabs; name one of the two")
     skin = preset.holding.onion_skin.thickness
-    thinnest = min((b.nominal for b in preset.boards), default=math.inf)
     if "onion skin" in preset.holding.method and skin > thinnest / 2.0:
         problems.add(
             "holding.onion_skin.thickness", f"{skin:g} mm is more than half of a board of {thinnest:g} mm"
