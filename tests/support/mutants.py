@@ -76,8 +76,8 @@ MUTANTS = tuple(
         (
             "shoulders reach into what they bear on",
             FIT,
-            "s.gap if plain else 0.0",
-            "s.gap if plain else -0.3",
+            "max(s.gap, 0.0) if plain else 0.0",
+            "max(s.gap, 0.0) if plain else -0.3",
         ),
         # what the plan says of the fit is wrong in the same way as what is cut
         (
