@@ -26,6 +26,7 @@ CLEAN = {
     "turned round": PlateJob(angle=180),
     "flipped": PlateJob(flipped=True),
     "by a down-cut bit that ramps": PlateJob(bit=2, hole_bit=2),
+    "by a compression bit": PlateJob(bit=4, hole_bit=4),
     "the hole by a thinner bit": PlateJob(hole_bit=3),
     "a floor between two rounded heights": PlateJob(floor=8.0004),
     "in inches": PlateJob(edit=in_inches, edit_spots=in_inches),
@@ -71,6 +72,8 @@ def moved(box: tuple[float, float, float, float], **by: float) -> tuple[float, f
 SHALLOW = "G0 X170 Y100\nG0 Z13\nG1 Z11.5 F900"  # 0.5 mm deep, into the part's face
 RAPID = "G0 X57 Y60\nG0 Z5"
 HALF_TURN = "G0 X0 Y290\nG2 X0 Y299 R4.51"
+STEEP = "G0 X84 Y79\nG0 Z12.5\nG1 X86 Z7 F900\nG1 X92 F900"
+THIN_PASS = "G0 X84 Y79\nG0 Z12.5\nG1 X94 Z9 F900\nG1 X100 F3000"
 ACROSS = "G0 X57 Y60\nG1 Z12 F900\nG1 Y90 Z8"
 IN_THE_WAY = (*SCREWS, (120.0, 40.0))
 
@@ -113,6 +116,8 @@ FAULTS: list[tuple[str, str, PlateJob]] = [
     ("spindle without speed", "proof.spindle-off", PlateJob(edit=swap("M3 S18000", "M3"))),
     ("spindle backwards", "proof.spindle-off", PlateJob(edit=swap("M3", "M4"))),
     ("plunged with a down-cut bit", "proof.drilled-with", PlateJob(bit=2, hole_bit=2, ramp=0)),
+    ("a ramp of a down-cut bit at 70°", "proof.steep-ramp", PlateJob(bit=2, hole_bit=2, edit=first(STEEP))),
+    ("a compression bit 3 mm deep", "proof.shallow-pass", PlateJob(bit=4, hole_bit=4, edit=first(THIN_PASS))),
     ("ramp across the grain", "proof.ramp-across-grain", PlateJob(
         edit=first(ACROSS))),
     ("screw in the path", "proof.screw-hit", PlateJob(screws=IN_THE_WAY, spots=IN_THE_WAY)),

@@ -30,17 +30,20 @@ SCREWS: tuple[XY, ...] = ((20.0, 20.0), (330.0, 20.0), (20.0, 250.0))
 READINGS = (SMALLEST, 12.0, 12.1)
 BATCH = measured("ply 12", T, READINGS)
 AT = (60.0, 50.0)
-BITS = {1: ("straight", 6.0), 2: ("down-cut", 6.0), 3: ("straight", 4.0)}
+BITS = {1: ("straight", 6.0), 2: ("down-cut", 6.0), 3: ("straight", 4.0), 4: ("compression", 6.0)}
+UP_CUT = {4: 3.5}  # mm: the plate's pocket is 4 mm deep
 
 
 def shop(**machine: object) -> model.Preset:
-    """A shop with a straight (1), a down-cut (2) and a thin straight bit (3)."""
+    """A shop with a straight (1), a down-cut (2), a thin straight (3) and a compression bit (4)."""
     return model.Preset(
         name="test shop",
         boards=(model.Board("ply 12", T, readings=READINGS),),
         fits=model.Fits("glue", {"glue": model.FitClass(0.25, 0.5, 0.5)}),
         reliefs=model.ReliefRules(),
-        bits=tuple(model.Bit(n, kind, d, 2, 25.0) for n, (kind, d) in BITS.items()),  # type: ignore[arg-type]
+        bits=tuple(
+            model.Bit(n, kind, d, 2, 25.0, up_cut_length=UP_CUT.get(n)) for n, (kind, d) in BITS.items()
+        ),  # type: ignore[arg-type]
         feeds=(),
         holding=model.Holding(),
         layout=model.Layout(()),

@@ -61,6 +61,7 @@ declare(
     proof__loose_waste="a piece of waste comes loose: a bit may jam on it or throw it",
     proof__direction="a wall is cut climb where the preset says conventional, or the other way round",
     proof__feed_slow="a bit cuts on at the feed of the plunge before it, which burns wood and edges",
+    proof__shallow_pass="a compression bit goes no deeper than its up-cut part, which tears the upper veneer",
     proof__steep_ramp="a bit that must not drill enters solid wood more steeply than the preset's ramps",
     proof__inside_after_outside="a part's inside is cut after its outline",
     proof__unmeasured="joints were tried at the mean thickness only: nobody measured the board",

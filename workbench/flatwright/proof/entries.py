@@ -20,6 +20,7 @@ from flatwright.proof.sweeps import Flags, Ints, Sweeps
 
 MARK = 1.0  # mm: a plunge of at most this is a mark, not drilling
 STEEP = 20.0  # degrees off the grain that a ramp may run
+GRAZE = 0.05  # mm
 STEEPER = 1.1  # times the preset's angle
 ROUNDED = 0.01  # radians that rounding may add to a short ramp's slope
 DRILLERS = ("straight", "up-cut")
@@ -40,6 +41,7 @@ def check_entries(
         yield from _rapid_plunges(run, earlier, mine, sheet)
         yield from _drilling(run, earlier, mine, sheet, drills)
         yield from _steep_ramps(run, earlier, mine, sheet, preset, drills)
+        yield from _shallow_passes(run, earlier, mine, sheet, preset)
         if preset.entries.along_grain:
             yield from _cross_ramps(run, earlier, mine, showing, sheet)
 
@@ -115,6 +117,29 @@ def _steep_ramps(
                 f"Line {run.line(m)} of {run.program.file} takes the {bit.kind} bit {bit.number} into solid "
                 f"wood at {angle:.0f}°; {np.degrees(preset.entries.ramp_angle):.0f}° are the preset's ramps.",
                 "Enter by a longer ramp, or drill first with an up-cut or straight bit.",
+            )
+            return
+
+
+def _shallow_passes(
+    run: Run, earlier: Earlier, mine: Ints, sheet: Sheet, preset: Preset
+) -> Iterator[Finding]:
+    """Level passes of a compression bit in solid wood that are no deeper than its up-cut part, which then
+    tears the upper veneer (CHECKS CP-8, common practice)."""
+    s = run.sweeps
+    edges = {b.number: b.up_cut_length or 0.0 for b in preset.bits if b.kind == "compression"}
+    up_cut = np.array([edges.get(b, 0.0) for b in s.bit.tolist()], dtype=np.float64)
+    depth = sheet.thickness - s.b[:, 2]
+    level = ~s.rapid & s.sideways() & (np.abs(s.b[:, 2] - s.a[:, 2]) < 1e-3)
+    for k in np.flatnonzero(level & (depth > GRAZE) & (depth < up_cut - GRAZE)).tolist():
+        if not earlier.open_way(int(mine[k]), float(s.b[k, 2])):
+            line, bit = run.line(int(s.motion[k])), int(s.bit[k])
+            yield run.finding(
+                "proof.shallow-pass",
+                line,
+                f"Line {line} of {run.program.file} takes the compression bit {bit} only {depth[k]:.2f} mm "
+                f"deep; its up-cut part is {up_cut[k]:g} mm long.",
+                "Let its first pass go deeper than its up-cut part, or use a down-cut or straight bit.",
             )
             return
 

@@ -21,6 +21,7 @@ CHECKED = (
     "no bit on a screw head at any height; a spot mark for every screw, of the right depth",
     "spindle running before cutting, no drilling by bits that must not drill, ramps along the grain",
     "ramps no steeper than the preset's, walls cut climb or conventional as it says",
+    "first passes of compression bits deeper than their up-cut part",
     "every file parked with the spindle stopped, and within the machine's travel",
     "feeds, pass depths, spindle speeds and cutting lengths against the preset",
     "collets over screw heads, and clamps",
