@@ -15,7 +15,7 @@ from flatwright.plan import Placement, Pocket
 from flatwright.presets.model import Machine
 from support.sheet_programs import laid_parts
 from support.shopwork import panel, sheet, shop, slot, work
-from support.window import make_home, walk
+from support.window import make_home, step, walk
 
 
 def small_job(app: Any, file: Path) -> None:
@@ -39,9 +39,7 @@ def test_the_simulator_shows_the_cut(app: Any, tmp_path: Path) -> None:
     small_job(app, tmp_path / "job.FCStd")
     shots = os.environ.get("FLATWRIGHT_SHOTS", "")
     found = walk("simulating", make_home(tmp_path / "home"), model=tmp_path / "job.FCStd", shots=shots)
-    shown = found["simulate"]
-    if "failed" in shown:
-        pytest.fail(shown["failed"], pytrace=False)
+    shown = step(found, "simulate")
     assert shown["operations"] == ["side: pockets", "side: openings", "side: outline", "Park, sheet-1 cut-1"]
     assert shown["facets"]["CutMaterialIn"] > 50, "walls and floors of what is cut"
     assert shown["low"] == pytest.approx(0.0, abs=0.01)

@@ -5,33 +5,12 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from flatwright import api
-from flatwright.steps import Options
-from support.sources import ROOT
-from support.unit import draw_unit
-from support.window import make_home, walk
-
-PRESET = ROOT / "resources/presets/metric.shop.json"
-
-
-def model(app: Any, folder: Path) -> Path:
-    """A document with a result on a small sheet, saved by this Python."""
-    from flatwright.host.session import save_copy, transaction
-
-    doc = app.newDocument("Unit")
-    draw_unit(doc)
-    api.apply_shop_rules(
-        doc, PRESET, folder / "programs", readings=["18:17.7"], options=Options((900, 700), "built-in")
-    )
-    with transaction(doc, "Save"):
-        save_copy(doc, folder / "unit.FCStd")
-    app.closeDocument(doc.Name)
-    return folder / "unit.FCStd"
+from support.unit import saved_unit
+from support.window import make_home, step, walk
 
 
 @pytest.fixture(scope="module")
@@ -39,15 +18,13 @@ def day(app: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     """What each step found."""
     folder = tmp_path_factory.mktemp("tabs")
     shots = os.environ.get("FLATWRIGHT_SHOTS", "")
-    return walk("tabs", make_home(folder / "home"), model=model(app, folder), shots=shots, folder=str(folder))
-
-
-def step(day: dict[str, Any], name: str) -> Any:
-    """What a step found; a step that broke off fails the test with its traceback."""
-    found = day[name]
-    if isinstance(found, dict) and "failed" in found:
-        pytest.fail(found["failed"], pytrace=False)
-    return found
+    return walk(
+        "tabs",
+        make_home(folder / "home"),
+        model=saved_unit(app, folder, (900, 700)),
+        shots=shots,
+        folder=str(folder),
+    )
 
 
 def test_the_panel_shows_the_sheet_and_fits_the_narrow_column(day: dict[str, Any]) -> None:

@@ -14,7 +14,7 @@ import pytest
 from support.plans import plan
 from support.sheet_programs import program, shop
 from support.sources import ROOT
-from support.window import make_home, walk
+from support.window import make_home, step, walk
 
 BUTTONS = ["Measure Boards", "Apply Shop Rules", "Findings", "Fit Joints", "Relieve Corners"]
 BUTTONS += ["Choose Show Face", "Set Grain", "Keep Face in Place", "Choose Board", "Place Tabs"]
@@ -77,14 +77,6 @@ def day(app: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         headless=headless(app, folder / "headless.FCStd"),
         shots=os.environ.get("FLATWRIGHT_SHOTS", ""),
     )
-
-
-def step(day: dict[str, Any], name: str) -> Any:
-    """What a step found; a step that broke off fails the test with its traceback."""
-    found = day[name]
-    if isinstance(found, dict) and "failed" in found:
-        pytest.fail(found["failed"], pytrace=False)
-    return found
 
 
 def test_the_workbench_has_its_toolbar_and_menu(day: dict[str, Any]) -> None:

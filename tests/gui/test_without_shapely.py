@@ -9,17 +9,15 @@ from typing import Any
 
 import pytest
 
-from support.window import make_home, walk, without
+from support.window import make_home, step, walk, without
 
 
 @pytest.fixture(scope="module")
 def found(app: Any, tmp_path_factory: pytest.TempPathFactory) -> Any:
     home = make_home(tmp_path_factory.mktemp("bare") / "home")
     without(home, "shapely")
-    answer = walk("nothing_installed", home, shots=os.environ.get("FLATWRIGHT_SHOTS", ""))["workbench"]
-    if "failed" in answer:
-        pytest.fail(answer["failed"], pytrace=False)
-    return answer
+    day = walk("nothing_installed", home, shots=os.environ.get("FLATWRIGHT_SHOTS", ""))
+    return step(day, "workbench")
 
 
 def test_it_says_once_what_to_install_and_how(found: Any) -> None:

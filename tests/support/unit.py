@@ -5,10 +5,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
+from flatwright.steps import Options
 from support.documents import feature
+from support.sources import ROOT
 
+PRESET = ROOT / "resources/presets/metric.shop.json"
 T = 18.0
 TENONS = (40.0, 160.0)  # middle of each along y
 
@@ -40,6 +44,21 @@ def draw_unit(doc: Any) -> tuple[Any, Any]:
     side, shelf = feature(doc, "Side", side_shape()), feature(doc, "Shelf", shelf_shape())
     doc.recompute()
     return side, shelf
+
+
+def saved_unit(app: Any, folder: Path, sheet: tuple[float, float] | None = None) -> Path:
+    """A document with the unit and a result, on a sheet of that size, saved by this Python."""
+    from flatwright import api
+    from flatwright.host.session import save_copy, transaction
+
+    doc = app.newDocument("Unit")
+    draw_unit(doc)
+    options = Options(sheet, "built-in")
+    api.apply_shop_rules(doc, PRESET, folder / "programs", readings=["18:17.7"], options=options)
+    with transaction(doc, "Save"):
+        save_copy(doc, folder / "unit.FCStd")
+    app.closeDocument(doc.Name)
+    return folder / "unit.FCStd"
 
 
 def set_shown(doc: Any, drawn: Any, shown: bool) -> None:

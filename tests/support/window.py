@@ -13,6 +13,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from support.sources import ROOT
 
 INSIDE = ROOT / "tests" / "gui" / "inside"
@@ -80,6 +82,14 @@ def walk(script: str, home: Path, **given: Any) -> dict[str, Any]:
     if not answer.is_file():
         raise RuntimeError(f"the window ended with {run.returncode} and no answer:\n{run.stdout[-4000:]}")
     found: dict[str, Any] = json.loads(answer.read_text())
+    return found
+
+
+def step(day: dict[str, Any], name: str) -> Any:
+    """What a step of a walk found; a step that broke off fails the test with its traceback."""
+    found = day[name]
+    if isinstance(found, dict) and "failed" in found:
+        pytest.fail(found["failed"], pytrace=False)
     return found
 
 

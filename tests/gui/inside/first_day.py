@@ -15,7 +15,22 @@ from PySide import QtCore, QtGui
 
 sys.path.insert(0, str(Path(__file__).parent))
 from look import buttons, changes, host_errors, kept, plan_of, state
-from robot import ENTER, TAB, TASK, answering, key, panel, picture, press_ok, pump, start, texts, until, write
+from robot import (
+    ENTER,
+    TAB,
+    TASK,
+    answering,
+    desktop,
+    key,
+    panel,
+    picture,
+    press_ok,
+    pump,
+    start,
+    texts,
+    until,
+    write,
+)
 from setting_up import bad_preset, choose, inches, never_saved, nothing_to_measure, preferences, workbench
 
 TROLLEY: dict[str, Any] = {}  # the document of the day, and what it looked like
@@ -141,17 +156,8 @@ def show() -> Any:
 
 def operator_sheet() -> Any:
     """It is handed to the desktop."""
-    opened: list[str] = []
-
-    class Desktop(QtCore.QObject):
-        @QtCore.Slot(QtCore.QUrl)
-        def open(self, url: Any) -> None:
-            opened.append(Path(url.toLocalFile()).name)
-
-    desktop = Desktop()
-    QtGui.QDesktopServices.setUrlHandler("file", desktop, "open")
-    Gui.runCommand("Flatwright_OpenOperatorSheet")
-    QtGui.QDesktopServices.unsetUrlHandler("file")
+    with desktop() as opened:
+        Gui.runCommand("Flatwright_OpenOperatorSheet")
     return {"opened": opened}
 
 

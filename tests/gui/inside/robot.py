@@ -57,6 +57,24 @@ def start(steps: list[Callable[[], Any]]) -> None:
     QtCore.QTimer.singleShot(1000, go)
 
 
+@contextmanager
+def desktop() -> Iterator[list[str]]:
+    """Names of the files that are handed to the desktop meanwhile, which opens none of them."""
+    opened: list[str] = []
+
+    class Desktop(QtCore.QObject):
+        @QtCore.Slot(QtCore.QUrl)
+        def open(self, url: Any) -> None:
+            opened.append(Path(url.toLocalFile()).name)
+
+    handler = Desktop()
+    QtGui.QDesktopServices.setUrlHandler("file", handler, "open")
+    try:
+        yield opened
+    finally:
+        QtGui.QDesktopServices.unsetUrlHandler("file")
+
+
 def wake() -> None:
     """Give the main window the keys: without a window manager nobody does after a dialog."""
     Gui.getMainWindow().activateWindow()

@@ -10,11 +10,11 @@ from typing import Any
 
 import FreeCAD as App
 import FreeCADGui as Gui
-from PySide import QtCore, QtGui
+from PySide import QtGui
 
 sys.path.insert(0, str(Path(__file__).parent))
 from look import buttons, host_errors, kept, plan_of
-from robot import TASK, answering, panel, picture, press_ok, pump, start, texts, until
+from robot import TASK, answering, desktop, panel, picture, press_ok, pump, start, texts, until
 
 UNIT: dict[str, Any] = {}
 
@@ -219,18 +219,8 @@ def close() -> Any:
     box.button(QtGui.QDialogButtonBox.Close).click()
     summary = until(lambda: panel("FlatwrightSummary"))
     picture("tabs-stale")
-    opened: list[str] = []
-
-    class Desktop(QtCore.QObject):
-        @QtCore.Slot(QtCore.QUrl)
-        def open(self, url: Any) -> None:
-            opened.append(Path(url.toLocalFile()).name)
-
-    desktop = Desktop()
-    QtGui.QDesktopServices.setUrlHandler("file", desktop, "open")
-    with answering(press_ok) as told:
+    with desktop() as opened, answering(press_ok) as told:
         Gui.runCommand("Flatwright_OpenOperatorSheet")
-    QtGui.QDesktopServices.unsetUrlHandler("file")
     return {"summary": summary.toPlainText(), "told": told, "opened": opened}
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import Any
 
 from flatwright.host.cam_modules import cam, icon
+from flatwright.host.stateless import Stateless
 from flatwright.host.views import label_set_aside
 
 ICONS = {
@@ -24,7 +25,7 @@ ICONS = {
 }
 
 
-class OperationView:
+class OperationView(Stateless):
     """The icon of an operation; the path itself is drawn by the host."""
 
     def __init__(self, view: Any) -> None:
@@ -53,18 +54,6 @@ class OperationView:
     def onDelete(self, view: Any, arguments: Any = None) -> bool:
         """The operation may be deleted."""
         return True
-
-    def dumps(self) -> None:
-        """Nothing to keep."""
-
-    def loads(self, state: Any) -> None:
-        """Nothing was kept."""
-
-    def __getstate__(self) -> None:
-        return None
-
-    def __setstate__(self, state: Any) -> None:
-        return None
 
 
 def show_job(job: Any) -> None:

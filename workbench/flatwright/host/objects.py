@@ -21,6 +21,7 @@ from flatwright.geometry.outline import rectangle
 from flatwright.holding.zones import outside
 from flatwright.host import shapes, views
 from flatwright.host.skipping import OURS
+from flatwright.host.stateless import Stateless
 from flatwright.plan import Panel, Plan, Sheet
 from flatwright.plan_json import from_json, to_json
 
@@ -59,7 +60,7 @@ def init_properties(obj: Any, kind: str, properties: Iterable[Property]) -> None
         obj.setEditorMode(name, mode)
 
 
-class _Proxy:
+class _Proxy(Stateless):
     """What all proxies share; the properties hold everything, the proxy nothing."""
 
     KIND: ClassVar[str]
@@ -73,19 +74,6 @@ class _Proxy:
         """Bring an older file's properties up to date; a file that was made without a window has no views."""
         init_properties(obj, self.KIND, self.PROPERTIES)
         views.show(obj, self.KIND)
-
-    def dumps(self) -> None:
-        """Nothing to keep."""
-
-    def loads(self, state: Any) -> None:
-        """Nothing was kept."""
-
-    # 0.20 asks for these two; newer hosts for the two above
-    def __getstate__(self) -> None:
-        return None
-
-    def __setstate__(self, state: Any) -> None:
-        return None
 
 
 class PanelProxy(_Proxy):

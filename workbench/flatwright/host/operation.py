@@ -12,6 +12,7 @@ from typing import Any
 from flatwright.cutting.moves import Operation
 from flatwright.findings import UsageError
 from flatwright.host import cam_moves
+from flatwright.host.stateless import Stateless
 from flatwright.presets.model import Preset
 
 SCHEMA = 1
@@ -37,7 +38,7 @@ class RefusedError(UsageError):
     """An operation that must not cut; the message is the reason."""
 
 
-class OperationProxy:
+class OperationProxy(Stateless):
     """Keeps the path in step with the moves; an operation that is refused has an empty path."""
 
     def __init__(self, obj: Any) -> None:
@@ -70,19 +71,6 @@ class OperationProxy:
         from flatwright.host import cam_views
 
         cam_views.show_operation(obj)
-
-    def dumps(self) -> None:
-        """Nothing to keep: everything is in the properties."""
-
-    def loads(self, state: Any) -> None:
-        """Nothing was kept."""
-
-    # 0.20 asks for these two; newer hosts for the two above
-    def __getstate__(self) -> None:
-        return None
-
-    def __setstate__(self, state: Any) -> None:
-        return None
 
 
 def init_properties(obj: Any) -> None:

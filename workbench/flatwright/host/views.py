@@ -15,6 +15,7 @@ import FreeCAD as App
 
 from flatwright import resources
 from flatwright.host.skipping import OURS
+from flatwright.host.stateless import Stateless
 
 Colour = tuple[float, float, float]
 
@@ -45,7 +46,7 @@ ICONS = {
 }
 
 
-class ObjectView:
+class ObjectView(Stateless):
     """The icon of an object; the host draws the shape.
 
     Without a class here the host shows hidden objects again on re-opening.
@@ -77,18 +78,6 @@ class ObjectView:
         import FreeCADGui as Gui
 
         return Gui.getIcon(path)
-
-    def dumps(self) -> None:
-        """Nothing to keep."""
-
-    def loads(self, state: Any) -> None:
-        """Nothing was kept."""
-
-    def __getstate__(self) -> None:
-        return None
-
-    def __setstate__(self, state: Any) -> None:
-        return None
 
 
 def _paint_wrong(obj: Any, colour: Colour) -> None:
