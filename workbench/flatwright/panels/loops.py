@@ -22,6 +22,8 @@ from flatwright.panels.welding import WELD, Edge, welded
 
 Touching = Literal["wood", "floors"]
 
+AS_LINE = 1e-3  # mm: an arc that leaves its chord by no more is a line
+
 
 class LoopError(ValueError):
     """The edges do not close."""
@@ -49,7 +51,13 @@ def _curved(wire: Sequence[Curve], axes: Vector) -> list[Segment]:
             segs.extend(arcs_through(c.samples @ axes, c.tangents @ axes))
         else:
             segs.append(Segment(p, q))
-    return segs
+    return [_straightened(s) for s in segs]
+
+
+def _straightened(s: Segment) -> Segment:
+    """A line in place of an arc that is as good as one: imports and fits give arcs of many metres radius, on
+    which nothing would be known for an edge of a joint."""
+    return Segment(s.p, s.q) if abs(s.b) * s.chord / 2 <= AS_LINE else s
 
 
 def _arc(p: Point, m: Point, q: Point) -> list[Segment]:
