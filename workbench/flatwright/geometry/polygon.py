@@ -67,8 +67,23 @@ def region(outer: Outline, holes: Iterable[Outline] = (), tolerance: float = CHO
     if plain.is_valid:  # holes within the outline and apart: there is nothing to compute
         return plain
     shape: BaseGeometry = polygon(outer, tolerance=tolerance)
-    cut = shapely.union_all([polygon(h.ccw(), tolerance=tolerance) for h in voids])
-    return shape.difference(cut) if voids else shape
+    if not voids:
+        return shape
+    shape = shape.difference(shapely.union_all([polygon(h.ccw(), tolerance=tolerance) for h in voids]))
+    return opened(shape, tolerance) if any(o.bulges.any() for o in (outer, *voids)) else shape
+
+
+def opened(shape: BaseGeometry, thin: float) -> BaseGeometry:
+    """A shape without what is thinner than twice `thin` mm: two loops that share an arc have other chords
+    along it, and feign slivers between them."""
+    inner = shape.buffer(-thin, join_style="mitre")
+    return inner.buffer(thin, join_style="mitre")
+
+
+def closed(shape: BaseGeometry, thin: float) -> BaseGeometry:
+    """A shape with the gaps filled that are thinner than twice `thin` mm."""
+    outer = shape.buffer(thin, join_style="mitre")
+    return outer.buffer(-thin, join_style="mitre")
 
 
 def crossing(outer: Outline, holes: Iterable[Outline] = ()) -> Point | None:

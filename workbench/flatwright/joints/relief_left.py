@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from flatwright.geometry.outline import Outline
-from flatwright.geometry.polygon import parts, polygon
+from flatwright.geometry.polygon import CHORD, closed, parts, polygon
 from flatwright.joints.relief_place import Place
 
 SLACK = 1e-3  # mm taken off the bit, so that a relief of exactly its radius is not lost
@@ -25,7 +25,7 @@ def standing(place: Place, loop: Outline, r: float) -> BaseGeometry:
         void = shapely.box(*void.bounds).buffer(8 * r).difference(void)
     room = void
     if place.kind == "pocket" and not place.beyond.is_empty:
-        room = void.union(place.beyond).buffer(1e-4)
+        room = closed(void.union(place.beyond), CHORD)
     return void.difference(_reach(room, r))
 
 
