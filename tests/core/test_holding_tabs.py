@@ -16,7 +16,7 @@ from flatwright.bits.choose import choose_bits
 from flatwright.bits.figures import full_slot
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
-from flatwright.geometry.outline import Outline, circle, rectangle
+from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.force import tab_strength
 from flatwright.holding.ground import FIRM
@@ -374,3 +374,23 @@ def test_a_panel_full_of_holes_is_not_slender() -> None:
     holes = tuple(circle((x, y), 15).cw() for x in range(50, 600, 100) for y in range(50, 400, 60))
     tabs, _ = alone(panel("tray", rectangle(0, 0, 600, 400), holes=holes))
     assert len(tabs) == 3
+
+
+def many_sided(n: int, r: float) -> Outline:
+    turns = [math.tau * k / n for k in range(n)]
+    return polygon_outline([(r * math.cos(a), r * math.sin(a)) for a in turns])
+
+
+def test_a_round_drawn_as_short_lines_is_held_as_a_disc_is() -> None:
+    """72 lines of 13 mm; a tab takes 41."""
+    tabs, (found,) = alone(panel("seat", many_sided(72, 150)))
+    assert len(tabs) == 3
+    assert "3 of its tabs on a gentle curve" in found.message
+
+
+@pytest.mark.parametrize(("n", "r"), [(24, 100.0), (72, 20.0)])
+def test_corners_and_sharp_rounds_of_short_lines_are_no_curve(n: int, r: float) -> None:
+    """They turn by 15 degrees each, or as a round of 20 mm does."""
+    tabs, (found,) = alone(panel("seat", many_sided(n, r)))
+    assert tabs == ()
+    assert found.code == "holding.no-tab"

@@ -128,6 +128,8 @@ class _Tab:
         if not s.is_line:
             bend = f"it stands on a curve of {s.radius:.0f} mm radius"
             (self.faults if round(s.radius, 3) < GENTLE else self.broken).append(bend)
+        elif not self.edge.straight:
+            self.broken.append("it stands on a curve of short lines")
         elif not self.edge.with_grain:
             self.broken.append("it stands across the grain")
         low, high = self.edge.ends()
@@ -159,7 +161,7 @@ class _Tab:
         diameter = self.part.laid.diameter if loop == 0 else bit.cut + preset.entries.finish_allowance
         if ground.firm(name, self.edge, self.station, tab.length, diameter):
             return
-        bridge = ground.bridge(name, self.edge, self.station, facing) if self.edge.segment.is_line else None
+        bridge = ground.bridge(name, self.edge, self.station, facing) if self.edge.straight else None
         if loop > 0 or bridge is None:
             self.faults.append(
                 f"it ends in no firm wood: {diameter + FIRM:.1f} mm beside the edge are cut or off the sheet"

@@ -19,15 +19,16 @@ CORNER = 6.0  # mm: kept free beside a corner, beyond the tab's own footprint
 LEAST = 1.0  # mm: of that, where a part has no other room for tabs
 STEP = 12.0  # mm: between the places that are tried on an edge
 MOST = 12  # steps on one stretch
-SMOOTH = math.radians(5.0)  # edges that meet at less of a corner go on into each other
+SMOOTH = math.radians(5.5)  # edges that meet at less of a corner go on into each other
+FACET = 30.0  # mm: a line that goes on so is a piece of a curve if it is shorter
 BEYOND = 100.0  # mm: how far an edge is followed into those that it goes on into
 
 
 @dataclass(frozen=True, slots=True)
 class Edge:
     """A line or gentle arc of loop `loop` (0 the outline, k hole k); `free` distances along it, mm,
-    at which a tab's middle may stand. `chain`: the edge itself and, of an arc, the gentle edges that it goes
-    on into without a corner, each with where it begins, mm along this one."""
+    at which a tab's middle may stand. `chain`: the edge itself and, of a piece of a curve, the gentle edges
+    that it goes on into without a corner, each with where it begins, mm along this one."""
 
     loop: int
     segment: Segment
@@ -46,6 +47,11 @@ class Edge:
             else:
                 out.extend([a] if b - a < 1.0 else [a + (b - a) * k / n for k in range(n + 1)])
         return out
+
+    @property
+    def straight(self) -> bool:
+        """A line, and no piece of a curve."""
+        return self.segment.is_line and len(self.chain) == 1
 
     def ends(self) -> tuple[float, float]:
         """Where the chain begins and ends, mm along this edge."""
@@ -85,7 +91,7 @@ def edges(
     for k, s in enumerate(segments):
         if not _gentle(s):
             continue
-        whole = Edge(index, s, s.is_line and along(s, fibres), (), _chain(segments, k))
+        whole = _whole(index, segments, k, (), fibres)
         low, high = whole.ends()
         free = [(max(0.0, low + footprint + corner), min(s.length, high - footprint - corner))]
         around = [g.bounds() for _, g in whole.chain]
@@ -98,15 +104,22 @@ def edges(
     return out
 
 
+def _whole(
+    loop: int, segments: Sequence[Segment], k: int, free: tuple[tuple[float, float], ...], fibres: float
+) -> Edge:
+    edge = Edge(loop, segments[k], False, free, _chain(segments, k))
+    return replace(edge, with_grain=edge.straight and along(segments[k], fibres))
+
+
 def _gentle(s: Segment) -> bool:
     return s.is_line or round(s.radius, 3) >= GENTLE
 
 
 def _chain(segments: Sequence[Segment], k: int) -> tuple[tuple[float, Segment], ...]:
-    """Edge k of a loop, and of an arc what it goes on into both ways, up to BEYOND. A tab may bend with a
-    curve, but one on a line keeps to it."""
+    """Edge k of a loop, and of an arc or a short line what it goes on into both ways, up to BEYOND. A tab may
+    bend with a curve, but one on a long line keeps to it."""
     own = segments[k]
-    if own.is_line:
+    if own.is_line and own.length >= FACET:
         return ((0.0, own),)
     out = [(0.0, own)]
     for way in (1, -1):
@@ -124,7 +137,9 @@ def _chain(segments: Sequence[Segment], k: int) -> tuple[tuple[float, Segment], 
 def _smooth(a: Segment, b: Segment) -> bool:
     """Whether edge b goes on where edge a ends, without a corner."""
     (ax, ay), (bx, by) = a.direction(1.0), b.direction(0.0)
-    return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) <= SMOOTH
+    turn = abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+    bends = turn * GENTLE > (a.length + b.length) / 2.0 and a.is_line and b.is_line  # as a sharp curve does
+    return turn <= SMOOTH and not bends
 
 
 def along(s: Segment, fibres: float) -> bool:
@@ -166,7 +181,7 @@ def edge_at(loop: Outline, index: int, p: Point, fibres: float) -> tuple[Edge, f
     segments = simplified(loop).segments()
     k = min(range(len(segments)), key=lambda n: round(segments[n].distance(p), 3))
     s = segments[k]
-    edge = Edge(index, s, s.is_line and along(s, fibres), ((0.0, s.length),), _chain(segments, k))
+    edge = _whole(index, segments, k, ((0.0, s.length),), fibres)
     return edge, min(1.0, max(0.0, s.fraction(p))) * s.length
 
 

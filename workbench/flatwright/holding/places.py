@@ -218,7 +218,7 @@ def _place(
     tab = tab_at(name, edge, station, part.length, part.height)
     if ground.firm(name, edge, station, part.length, part.laid.diameter):
         return Place(tab, rule(edge))
-    if not edge.segment.is_line or (bridge := ground.bridge(name, edge, station, facing)) is None:
+    if not edge.straight or (bridge := ground.bridge(name, edge, station, facing)) is None:
         return None
     x, y = (round(v, 6) for v in bridge.point)
     return Place(tab, rule(edge, True), Tab(bridge.name, x, y, bridge.angle, part.length, part.height))
@@ -232,7 +232,7 @@ def tab_at(name: str, edge: Edge, station: float, length: float, height: float) 
 
 def rule(edge: Edge, bridge: bool = False) -> str:
     """The rule that a tab on this edge breaks: a key of RELAXATIONS."""
-    if not edge.segment.is_line:
+    if not edge.straight:
         return "on a gentle curve"
     if bridge:
         return "as a bridge to a neighbour" + ("" if edge.with_grain else ", across the grain")
