@@ -136,7 +136,8 @@ def _plunge(where: str, full: Figures, feed: Feed) -> list[Finding]:
         finding(
             "bits.fast-plunge",
             where,
-            f"it plunges at {feed.plunge:.0f} mm/min and cuts at {full.feed:.0f} mm/min",
+            f"its plunge of {feed.plunge:.0f} mm/min is faster than it cuts, {full.feed:.0f} mm/min: the "
+            f"programs drive it straight down at {full.feed:.0f} mm/min, which is much",
             f"Set its plunge to {full.feed / 4.0:.0f} mm/min or so.",
         )
     ]
