@@ -394,3 +394,24 @@ def test_corners_and_sharp_rounds_of_short_lines_are_no_curve(n: int, r: float) 
     tabs, (found,) = alone(panel("seat", many_sided(n, r)))
     assert tabs == ()
     assert found.code == "holding.no-tab"
+
+
+@pytest.mark.parametrize(("gap", "told"), [(16.0, True), (32.0, False)])
+def test_slender_parts_side_by_side_with_a_thin_strip_between_are_told(gap: float, told: bool) -> None:
+    """Between kerfs of 6 mm, 4 mm are left over the whole length."""
+    laid = sheet(
+        *(Placement(f"batten {k}", 100, 200 + k * (25 + gap), 0, False) for k in range(2)),
+        size=(2440.0, 750.0),
+    )
+    _, findings = tabbed(laid, *(plate(2000, 25, f"batten {k}") for k in range(2)))
+    assert [f.code for f in findings] == ["holding.thin-waste"] * (2 if told else 0)
+    assert all("32 mm of spacing or more" in f.remedy for f in findings)
+
+
+def test_slender_parts_that_meet_end_to_end_are_not() -> None:
+    laid = sheet(
+        *(Placement(f"batten {k}", 50 + k * 1216, 200, 0, False) for k in range(2)), size=(2600.0, 750.0)
+    )
+    tabs, findings = tabbed(laid, *(plate(1200, 16, f"batten {k}") for k in range(2)))
+    assert len(tabs) > 6
+    assert findings == []

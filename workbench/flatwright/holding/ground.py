@@ -22,6 +22,7 @@ from flatwright.geometry.polygon import polygon, straight
 from flatwright.holding.edges import Edge
 
 FIRM = 3.0  # mm of wood beyond the kerf that a tab needs to end in
+THIN = 6.0  # mm: a strip of waste that is narrower bends with what hangs on it
 CHORD = 0.01
 PARALLEL = math.cos(math.radians(179.0))  # edges face each other when they run against each other
 
@@ -90,6 +91,14 @@ class Ground:
             return None
         return best[1]
 
+    def alongside(self, part: str) -> bool:
+        """Whether no more than a thin strip of waste lies between a good deal of the part's edge and a
+        neighbour."""
+        edge = self.woods[part].exterior
+        reach = 2.0 * max(p.diameter for p in self.laid.values()) + THIN - 0.05
+        near = (edge.intersection(self.woods[n].buffer(reach)).length for n in self.near[part])
+        return any(length > 0.3 * edge.length for length in near)
+
     def _crossed(self, part: str, p: Point, bridge: Bridge) -> bool:
         """Whether a third part's cut runs through the bridge."""
         way = straight(p, bridge.point)
@@ -100,7 +109,7 @@ class Ground:
         """The parts whose kerfs could meet a tab of this one."""
         widest = max(p.diameter for p in self.laid.values())
         own = self.woods[part]
-        return [n for n, w in self.woods.items() if n != part and w.distance(own) < 2.0 * widest + 2.0 * FIRM]
+        return [n for n, w in self.woods.items() if n != part and w.distance(own) < 2.0 * widest + THIN]
 
 
 def direction(edge: Edge, station: float) -> float:

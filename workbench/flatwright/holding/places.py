@@ -53,7 +53,8 @@ class Place:
 class Part:
     """A laid panel with what its tabs depend on; `keep_clear` and `mating` in sheet coordinates;
     `footprint` is half of the edge that a tab takes, `bear` the force that all of them together must bear,
-    N; `edges` have room for a tab off all joints, `all_edges` also in them."""
+    N; a `slender` one gets more tabs, so that it does not give way between them; `edges` have room for a tab
+    off all joints, `all_edges` also in them."""
 
     panel: Panel
     laid: Laid
@@ -63,6 +64,7 @@ class Part:
     height: float
     footprint: float
     wanted: int
+    slender: bool
     bear: float
     fibres: float
     edges: tuple[Edge, ...]
@@ -117,6 +119,8 @@ def part(
     half = footprint(preset, bit, size)
     clear, joined = (tuple(on_sheet(s, placement)) for s in (keep_clear, mating))
     along = fibres(sheet)
+    force = size.bear / preset.holding.tabs.factor
+    wanted = _tabs_along(laid, half, force, panel.thickness, size.wanted)
     return Part(
         panel=panel,
         laid=laid,
@@ -125,7 +129,8 @@ def part(
         length=size.length,
         height=size.height,
         footprint=half,
-        wanted=_tabs_along(laid, half, size.bear / preset.holding.tabs.factor, panel.thickness, size.wanted),
+        wanted=wanted,
+        slender=wanted > size.wanted,
         bear=size.bear,
         fibres=along,
         edges=tuple(edges(laid.outline, 0, (*clear, *joined), half, along)),

@@ -14,7 +14,7 @@ from flatwright.findings import Finding, declare, finding
 from flatwright.geometry.polygon import polygon
 from flatwright.holding.edges import CORNER, GENTLE, LEAST
 from flatwright.holding.force import board_of, tab_strength
-from flatwright.holding.ground import FIRM
+from flatwright.holding.ground import FIRM, THIN, Ground
 from flatwright.holding.places import DRESS, Part, Place
 from flatwright.holding.spread import surrounds
 from flatwright.plan import Sheet, Tab
@@ -31,9 +31,12 @@ declare(
     holding__dress_edge="tabs stand on an edge of a joint, which must be dressed flush before assembly",
     holding__tabs_relaxed="the rules for tabs were relaxed for a part",
     holding__hand_tabs="the tabs put by hand on a part are too few, or do not surround its middle",
+    holding__thin_waste="the tabs of a slender part end in a thin strip of waste that bends with it",
     holding__weak="a part's tabs bear less than the asked-for multiple of the cutting force",
     holding__without_tabs="the preset asks for no tabs, so nothing holds the parts at their edges",
 )
+
+STIFF = 20.0  # mm: a strip of waste as wide holds slender parts (common practice, no source)
 
 
 def weak(one: Part, tabs: Sequence[Tab], sheet: Sheet, preset: Preset) -> list[Finding]:
@@ -129,6 +132,25 @@ def no_tab(one: Part, sheet: Sheet) -> Finding:
         panels=[one.panel.name],
         sheet=sheet.name,
     )
+
+
+def thin_waste(one: Part, ground: Ground, sheet: Sheet) -> list[Finding]:
+    """A warning for a slender part beside others as slender: nothing stiff is there to hold it."""
+    if not one.slender or not ground.alongside(one.panel.name):
+        return []
+    spacing = 2.0 * one.laid.diameter + STIFF
+    return [
+        finding(
+            "holding.thin-waste",
+            f"{sheet.name}, {one.panel.name}",
+            f"it is slender, and a strip of waste of less than {THIN:g} mm is all that is left between it "
+            "and its neighbour: tabs there end in wood that bends with it",
+            f"Lay such parts out with {spacing:.0f} mm of spacing or more, or hold the sheet by an onion "
+            "skin.",
+            panels=[one.panel.name],
+            sheet=sheet.name,
+        )
+    ]
 
 
 def without_tabs(sheet: Sheet) -> Finding:

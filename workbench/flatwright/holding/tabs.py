@@ -30,6 +30,7 @@ from flatwright.holding.tab_findings import (
     leans_on_loose,
     no_tab,
     relaxed,
+    thin_waste,
     to_dress,
     weak,
     without_tabs,
@@ -93,6 +94,7 @@ def place_tabs(
     complete = {n for n in put if hand[n].only}
     tabs, findings = _hold(parts, put, complete, Options.of(parts, ground, facing), sheet, preset)
     findings += [f for one in parts.values() for f in weak(one, tabs, sheet, preset)]
+    findings += [f for one in parts.values() for f in thin_waste(one, ground, sheet)]
     for name, one in parts.items():
         there = put[name].holes if name in put else ()
         more, found = hold_drops(one, bits[name], ground, sheet, preset, there, name in complete)
