@@ -120,6 +120,20 @@ def from_top(rng: Random, work: Work) -> Work | None:
     return work.with_file(f.edited(lambda r: replace(r, z=r.z - 17.7)))
 
 
+@fault("a part laid across its grain", "grain")
+def across_grain(rng: Random, work: Work) -> Work | None:
+    """Laid and cut as if its grain ran the other way."""
+    grained = [p for p in work.plan.panels if p.grain is not None]
+    panel = choose(
+        rng, [p for p in grained if any(q.panel == p.name for s in work.plan.sheets for q in s.placements)]
+    )
+    if panel is None or panel.grain is None:
+        return None
+    turned = replace(panel, grain=(panel.grain + 90.0) % 180.0)
+    panels = tuple(turned if p is panel else p for p in work.plan.panels)
+    return replace(work, plan=replace(work.plan, panels=panels))
+
+
 @fault("an outline run the other way round", "direction")
 def reversed_way(rng: Random, work: Work) -> Work | None:
     """Its last round, from its end back to its beginning, which is the same place."""

@@ -16,6 +16,7 @@ from flatwright.proof.classes import specified, stocks, thicknesses
 from flatwright.proof.compare import Worst
 from flatwright.proof.dry_fit import DryFit, assemble
 from flatwright.proof.extremes import bands, in_words, too_tight, unsure
+from flatwright.proof.fibres import check_grain
 from flatwright.proof.over import is_before, turned_screws
 from flatwright.proof.programs import Run
 from flatwright.proof.scene import Scene, faults
@@ -61,7 +62,7 @@ def prove(
     from_bed = preset.machine.zero == "bed"
     found = bands(fit.gaps, boards, lambda name, t: recovered(parts[name], t, from_bed=from_bed))
     findings += [*too_tight(found), *unsure(fit.gaps, boards, preset.fits.slot_spread)]
-    findings += check_places(posted, plan.joints, slabs)
+    findings += [*check_places(posted, plan.joints, slabs), *check_grain(posted, plan)]
     order = assembly(slabs, [j.panels for j in plan.joints])
     findings += [] if fit.overlaps else cannot_assemble(order)
     deviations = sorted((w for r in results for w in r.worst if w.where), key=lambda w: (-w.depth, w.where))

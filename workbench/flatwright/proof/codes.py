@@ -51,6 +51,7 @@ declare(
 )
 declare(
     "warning",
+    proof__grain="a part does not lie on its sheet as its grain is meant to run",
     proof__ramp_across_grain="a straight ramp enters the wood across the grain",
     proof__radius_arc="an arc near half or full turn is given by its radius",
     proof__path_tolerance="a program lets the machine leave its path by more than parts may be off",

@@ -15,6 +15,7 @@ from flatwright.proof.scene import Scene
 CHECKED = (
     "every part's outline, holes and pockets against the plan as the bits can leave them, within 0.05 mm",
     "pocket depths and through cuts, within 0.05 mm",
+    "that parts lie with the grain that the plan gives them",
     "every planned tab, and that nothing else stands in the cuts",
     "no cut that the plan does not know",
     "no rapid in or just above the board, nothing below the overcut, the table never reached",
