@@ -12,6 +12,7 @@ import numpy as np
 
 from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
+from flatwright.joints.bit_corners import squared
 from flatwright.joints.collide import collisions
 from flatwright.joints.contacts import Scene, find_contacts
 from flatwright.joints.fit import Fitted, Thickness, fit
@@ -64,6 +65,7 @@ def fit_piece(
     """Recognise the joints of drawn panels and fit them to the boards. By hand: `classes` says the fit
     class by index of the joints that were found, `stays` which broad face stays, by index of the panel."""
     by_index = {i: thickness[p.name] for i, p in enumerate(panels) if p.name in thickness}
+    panels, rounded = squared(panels)
     drawn, panels = panels, taken_back(panels)
     scene = find_contacts(panels)
     known = recognise(scene)
@@ -72,7 +74,12 @@ def fit_piece(
         fitted = _fitted_by_steps(scene, known, by_index, fits, by_hand, stays)
     else:
         fitted = fit(scene, known, by_index, fits, classes=by_hand, stays=stays)
-    findings = [*moved_boards(panels, fitted.shift), *unfitted(known.left, panels), *round_contacts(panels)]
+    findings = [
+        *rounded,
+        *moved_boards(panels, fitted.shift),
+        *unfitted(known.left, panels),
+        *round_contacts(panels),
+    ]
     done, found = put_back(with_grain(fitted.panels, known.joints), drawn)
     mating = {p.name: segs for p, segs in zip(done, fitted.mating, strict=True)}
     findings += [*found, *fitted.findings, *changed_sizes(panels, done), *plain(known.joints, panels)]
