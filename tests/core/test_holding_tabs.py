@@ -18,6 +18,7 @@ from flatwright.findings import Finding
 from flatwright.geometry.arcs import Segment
 from flatwright.geometry.outline import Outline, circle, polygon_outline, rectangle
 from flatwright.geometry.polygon import polygon
+from flatwright.holding.edges import edges
 from flatwright.holding.force import tab_strength
 from flatwright.holding.ground import FIRM
 from flatwright.holding.tabs import place_tabs
@@ -180,6 +181,16 @@ def test_no_tab_reaches_over_a_corner() -> None:
     assert tabs == ()
     assert [f.code for f in findings] == ["holding.no-tab"]
     assert "takes 31 mm of free edge between corners" in findings[0].message
+
+
+def test_beside_an_inside_corner_the_bits_radius_is_kept_free_too() -> None:
+    """The bit turns off there before the edge ends: the slope of a tab would go round the corner with it."""
+    notched = polygon_outline([(0, 0), (93, 0), (93, 40), (63, 40), (63, 10), (30, 10), (30, 40), (0, 40)])
+    for inside, room in ((1.0, 1.0), (4.0, None), (1.9, None)):
+        found = [e for e in edges(notched, 0, (), 15.0, 0.0, 1.0, inside) if e.segment.p == (63, 10)]
+        assert [b - a for e in found for a, b in e.free] == ([] if room is None else [room])
+    outer = [e for e in edges(notched, 0, (), 15.0, 0.0, 1.0, 4.0) if e.segment.p == (93, 0)]
+    assert outer[0].free == ((16.0, 24.0),)
 
 
 def test_fewer_tabs_come_before_none() -> None:

@@ -79,11 +79,13 @@ def edges(
     footprint: float,
     fibres: float,
     corner: float = CORNER,
+    inside: float = CORNER,
 ) -> list[Edge]:
     """The loop's edges that have room for a tab.
 
     `footprint` is half of the edge that the tab takes up (mm), `fibres` the grain's direction (radians),
-    `corner` what is kept free beside a corner (mm).
+    `corner` what is kept free beside a corner (mm), `inside` that beside an inside corner, where the bit
+    turns off its radius before the edge ends.
     """
     out: list[Edge] = []
     boxes = [(c, c.bounds()) for c in keep_clear]
@@ -93,7 +95,11 @@ def edges(
             continue
         whole = _whole(index, segments, k, (), fibres)
         low, high = whole.ends()
-        free = [(max(0.0, low + footprint + corner), min(s.length, high - footprint - corner))]
+        before, after = (
+            inside if len(whole.chain) > 1 or _turns_in(a, b) else corner
+            for a, b in ((segments[k - 1], s), (s, segments[(k + 1) % len(segments)]))
+        )
+        free = [(max(0.0, low + footprint + before), min(s.length, high - footprint - after))]
         around = [g.bounds() for _, g in whole.chain]
         for c in (c for c, box in boxes if not all(_apart(g, box) for g in around)):
             for a, b in whole.covered(c):
@@ -102,6 +108,12 @@ def edges(
         if kept:
             out.append(replace(whole, free=kept))
     return out
+
+
+def _turns_in(a: Segment, b: Segment) -> bool:
+    """Whether the wood is concave where edge b follows on edge a."""
+    (ax, ay), (bx, by) = a.direction(1.0), b.direction(0.0)
+    return ax * by - ay * bx < -1e-3
 
 
 def _whole(

@@ -191,7 +191,8 @@ class Options:
         """Those in firm wood, along the grain first."""
         p = self._part
         free = {e.segment: e for e in p.edges}
-        close = edges(p.laid.outline, 0, (*p.keep_clear, *p.mating), p.footprint, p.fibres, LEAST)
+        inside = LEAST + p.laid.diameter / 2.0
+        close = edges(p.laid.outline, 0, (*p.keep_clear, *p.mating), p.footprint, p.fibres, LEAST, inside)
         return [
             replace(place, relaxed=NEAR_CORNER)
             for edge in sorted(close, key=lambda e: not e.with_grain)
