@@ -35,7 +35,7 @@ def along_x(s: Step) -> bool:
 def on_a_tab(laid: Laid, s: Step) -> bool:
     """Whether a step lies on a tab or its slope."""
     for t in laid.sheet.tabs:
-        reach = (t.length + s.bit.cut) / 2 + t.height + 1.0
+        reach = math.hypot((t.length + s.bit.cut) / 2 + t.height + 1.0, s.bit.cut)
         low = s.start[2] <= t.height + LEVEL
         if low and all(math.dist((t.x, t.y), p[:2]) <= reach for p in (s.start, s.end)):
             return True
