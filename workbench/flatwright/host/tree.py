@@ -25,10 +25,10 @@ from flatwright.host.transform import moved, scaling
 declare(
     "warning",
     model__missing_link="A link leads to a file or an object that is not there, so its parts are missing",
+    model__null_shape="A visible object has no shape; it is left out",
 )
 declare(
     "note",
-    model__null_shape="A visible object has no shape; it is left out",
     model__used_up="A visible object was used up by a feature that stands in its place; it is left out",
     model__hidden_group="A visible object stands in a hidden group; it is left out",
 )
