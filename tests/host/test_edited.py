@@ -244,20 +244,6 @@ def test_apply_with_edits_is_one_undo_step(document: Any, out: Path) -> None:
     assert dumps(edited.edits(document)) == before
 
 
-def test_the_drawn_panels_give_way_to_the_fitted_ones_until_that_is_undone(document: Any, out: Path) -> None:
-    document.UndoMode = 1
-    drawn = draw_unit(document)
-    for _ in range(2):
-        apply(document, out)
-        assert not any(o.Visibility for o in drawn)
-        assert all(o.Visibility for o in document.Objects if getattr(o, "FlatwrightKind", "") == "panel")
-    document.undo()
-    document.undo()
-    assert all(o.Visibility for o in drawn)
-    document.redo()
-    assert not any(o.Visibility for o in drawn)
-
-
 def test_the_property_editor_changes_what_concerns_a_panel(document: Any, out: Path) -> None:
     from flatwright.host import edited, remembered
 

@@ -12,9 +12,11 @@ import pytest
 from flatwright import api
 from flatwright.findings import Finding, UsageError
 from flatwright.plan_json import to_json
+from flatwright.steps import Options
 from support.documents import box, labels
 from support.plans import plan
 from support.sources import ROOT
+from support.unit import PRESET, draw_unit
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning")
 FOUND = [
@@ -184,3 +186,20 @@ def test_one_thing_is_shown_at_a_time(document: Any) -> None:
     assert shown[FITTED] == {"Fitted panels", "Shelf fitted", "Side (2) fitted"}
     assert {"sheet-1", "Board sheet-1", "Parts sheet-1"} < shown["sheet-1"]
     assert not shown["sheet-1"] & shown["sheet-2"]
+
+
+def test_the_drawn_panels_give_way_to_the_fitted_ones_until_that_is_undone(
+    document: Any, tmp_path: Path
+) -> None:
+    document.UndoMode = 1
+    drawn = draw_unit(document)
+    for _ in range(2):
+        options = Options((700, 500), "built-in")
+        api.apply_shop_rules(document, PRESET, tmp_path / "out", readings=["18:17.7"], options=options)
+        assert not any(o.Visibility for o in drawn)
+        assert all(o.Visibility for o in document.Objects if getattr(o, "FlatwrightKind", "") == "panel")
+    document.undo()
+    document.undo()
+    assert all(o.Visibility for o in drawn)
+    document.redo()
+    assert not any(o.Visibility for o in drawn)
