@@ -93,7 +93,17 @@ def chord(rng: Random, work: Work) -> Work | None:
     return work.with_file(f.with_rows([*f.rows[:k], replace(r, g="G1"), *f.rows[k + 1 :]]))
 
 
-@fault("a decimal point lost", *SHAPE, "travel", "overcut", "feed", "not-parked", "rapid-in-wood", "reader")
+@fault(
+    "a decimal point lost",
+    *SHAPE,
+    "travel",
+    "overcut",
+    "feed",
+    "not-parked",
+    "rapid-in-wood",
+    "reader",
+    "tab-size",  # of a tab on whose slope the point stands
+)
 def decimal(rng: Random, work: Work) -> Work | None:
     f = rng.choice(list(work.cuts()))
     k = rng.choice(cutting(f))
