@@ -21,7 +21,7 @@ from flatwright.presets.model import FitClass, Fits
 from flatwright.proof.components import components
 
 SAME = 0.002  # mm: how near a planned clearance must be to its class's
-PLACES = {"along": "along the joint", "floor": "at the floor", "wall": "at the wall", "end": "at the end"}
+PLACES = {"along": "along the joint", "floor": "at the floor", "wall": "at the wall"}
 ANEW = "Fit the joints anew and lay out again; report the fault if it stays."
 
 

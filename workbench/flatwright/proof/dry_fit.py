@@ -84,8 +84,6 @@ def _judged(joints: Sequence[Joint], gaps: Sequence[Gap], tolerance: float) -> I
         if not wanted:
             continue
         seen = [g for g in gaps if g.kind == kind]
-        if kind == "along" and not seen:  # half of the play lies at the only end
-            seen, wanted = [g for g in gaps if g.kind == "end"], [w / 2 for w in wanted]
         for g in seen:
             nearest = min(wanted, key=lambda w: abs(w - g.value))
             if abs(nearest - g.value) > tolerance + 1e-9:

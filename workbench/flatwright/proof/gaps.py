@@ -5,8 +5,7 @@
 A *tongue* is a piece of the mate's wood inside the receiver's thickness. Along the line where
 the planes meet the tongue lies in a free span of the receiver: what the span is longer is the
 gap along. Across the mate's thickness likewise. A tongue that ends inside the receiver leaves
-a floor gap; a housing that runs out at one end has an end gap at the other, half the play along.
-Only walls within REACH of the mate belong to a joint.
+a floor gap. Only walls within REACH of the mate belong to a joint.
 """
 
 from __future__ import annotations
@@ -100,11 +99,9 @@ def _tongues(m: Meeting) -> Iterator[Tongue]:
 def _gaps(t: Tongue) -> Iterator[Gap]:
     across, along, floors = _least(_across(t)), _least(_along(t)), list(_floors(t))
     names, at = (t.m.a.name, t.m.b.name), _place(t)
-    ends = [x for x in along if x is not None]
-    if len(ends) == 1 and floors:  # a housing that runs out at the other end
-        yield Gap(*names, "end", ends[0], at)
     if across[0] is not None and across[1] is not None:
         yield Gap(*names, "across", across[0] + across[1], at)
+        ends = [x for x in along if x is not None]
         if len(ends) == 1 and not floors:  # an open slot: its only end is the floor
             yield Gap(*names, "floor", ends[0], at)
     walls = [x for x in across if x is not None]
