@@ -9,6 +9,7 @@ import re
 import shutil
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -277,3 +278,17 @@ def test_an_array_of_links_is_whole_in_a_python_that_has_not_loaded_its_module(
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert "solids 4" in done.stdout
+
+
+def test_a_files_own_modules_are_not_imported_for_it(
+    app: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from flatwright.host import open as opening
+
+    (tmp_path / "stranger.py").write_text("")
+    monkeypatch.syspath_prepend(tmp_path)
+    names = ("stranger", "stranger.inner", "no_such_module", "", "draftobjects.clone")
+    tree = ET.fromstring(f"<Document>{''.join(f'<Python module={n!r}/>' for n in names)}</Document>")
+    opening._import_proxies(tree)
+    assert "stranger" not in sys.modules
+    assert "draftobjects.clone" in sys.modules

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-import importlib
+import importlib.util
 import re
 import xml.etree.ElementTree as ET
 import zipfile
@@ -63,13 +63,22 @@ def _open_native(file: Path) -> Any:
 
 
 def _import_proxies(tree: ET.Element) -> None:
-    """Import the modules of the document's Python objects, as opening it will: in a plain Python the host
-    fails at the first of them, and its object (an array of links, say) would come without shape."""
+    """Import the host's own modules that the document's Python objects name, as opening it will: in a plain
+    Python the host fails at the first of them, and its object (an array of links, say) would come without
+    shape. What else a file names is not imported for it: that may be anybody's code."""
     for module in dict.fromkeys(p.get("module", "") for p in tree.iter("Python")):
         try:
-            importlib.import_module(module)
+            if _of_the_host(module):
+                importlib.import_module(module)
         except Exception:  # the host says what it cannot restore, and so do we where a shape is missing
             continue
+
+
+def _of_the_host(module: str) -> bool:
+    """Whether a module is one of those that FreeCAD brings in its own Mod folder."""
+    spec = importlib.util.find_spec(module.partition(".")[0])
+    mods = Path(App.getResourceDir(), "Mod").resolve()
+    return spec is not None and spec.origin is not None and Path(spec.origin).resolve().is_relative_to(mods)
 
 
 def _checked(file: Path) -> dict[str, ET.Element]:
